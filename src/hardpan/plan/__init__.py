@@ -1,0 +1,95 @@
+"""What to do: from what is known of a street to tomorrow's plan, one decision after the other.
+
+Each step is a pure function of the street and of the steps before it; ``make_plan`` names them in order and is the place to read first.
+Every figure carries its working; ``why`` opens it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from hardpan.plan.balance import ZoneBalance, balance_zones
+from hardpan.plan.bays import lay_out_bays
+from hardpan.plan.blocks import lay_out_blocks
+from hardpan.plan.ground import Ground, read_ground
+from hardpan.plan.levels import Levels, set_levels
+from hardpan.plan.shift import Shift, time_shift
+from hardpan.plan.supply import Supply, order_supply
+from hardpan.plan.treatment import Treatment, follow_instructions
+from hardpan.plan.worth import Worth, weigh_worth
+from hardpan.plan.zones import Zone, draw_zones
+from hardpan.street import Notice, Street
+
+CAUTION = (
+    "Wet cement burns skin and eyes: wash water on site. Nobody near reversing trucks or the drum. Locates before mixing: it is ground "
+    "disturbance. Anyone may stop the work. Hardpan plans and records; local codes, the specification and the licensed engineer decide."
+)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Plan:
+    """A street's plan, step by step; every figure in the unit its ``unit`` names."""
+
+    street: Street
+    seed: int
+    ground: Ground
+    treatment: Treatment
+    zones: tuple[Zone, ...]
+    balance: tuple[ZoneBalance, ...]
+    levels: Levels
+    supply: Supply
+    shift: Shift
+    worth: Worth
+    notices: tuple[Notice, ...]
+
+
+def make_plan(street: Street, *, seed: int = 0) -> Plan:
+    """Plan of a street.
+
+    Parameters
+    ----------
+    street
+        As ``read_street`` gives it.
+    seed
+        Of the random draws; kept with the plan. The deterministic plan does not use it yet, later decisions do.
+
+    Returns
+    -------
+    Plan
+        Frozen; the same street and seed give the same plan, bit for bit.
+
+    Raises
+    ------
+    StreetError
+        Where a place has no rate instruction.
+
+    Examples
+    --------
+    >>> import hardpan
+    >>> plan = hardpan.make_plan(hardpan.read_street(hardpan.example("teal-crescent")))
+    >>> round(plan.supply.cement.planned.value), round(1000 * plan.balance[0].rise.value, 1)
+    (40320, 47.1)
+    """
+    ground = read_ground(street, lay_out_bays(street))
+    treatment = follow_instructions(street)
+    zones = draw_zones(street, treatment)
+    balance = balance_zones(street, zones)
+    levels = set_levels(street, zones, balance)
+    blocks = lay_out_blocks(street, zones)
+    supply = order_supply(street, zones, balance, blocks)
+    shift = time_shift(street, zones, blocks, supply)
+    worth = weigh_worth(street, zones, supply.cement, shift)
+    notices = _all_notices(street, ground, treatment, zones, balance, levels, supply, shift, worth)
+    return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, worth, notices)
+
+
+def _all_notices(street: Street, *steps: object) -> tuple[Notice, ...]:
+    """Notices of the street and of every step, in order, each once."""
+    gathered = list(street.notices)
+    for step in steps:
+        for part in step if isinstance(step, tuple) else (step,):
+            if isinstance(part, Supply):
+                gathered.extend([*part.cement.notices, *part.water.notices])
+            else:
+                gathered.extend(part.notices)
+    return tuple(dict.fromkeys(gathered))

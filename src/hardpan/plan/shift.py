@@ -1,0 +1,390 @@
+"""The shift: every run of every machine by the time of day, clocks against the limits that are written, and the latest safe start.
+
+Deterministic: durations as planned, each machine waiting for the one before it. Spreading starts as late as keeps the mixer moving.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from hardpan.laws import work
+from hardpan.plan.blocks import Block, BlockPlan, longest_block
+from hardpan.plan.cement import Cement, Fill
+from hardpan.plan.durations import BlockDurations, PlainRuns, follow_on
+from hardpan.plan.supply import Supply
+from hardpan.plan.water_supply import WaterSupply
+from hardpan.plan.zones import Zone
+from hardpan.street import Basis, Figure, Notice, Street
+from hardpan.street.figure import worked
+from hardpan.street.model import ClockLimit
+
+CLOCK_STARTS = ("cement on the ground", "first mix", "water")
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """One machine at one block; ``start`` and ``end`` in minutes after midnight of the day."""
+
+    block: int
+    day: int
+    machine: str
+    work: str
+    start: Figure
+    end: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Clock:
+    """Elapsed minutes from the event that starts a clock to the one that stops it; ``limit`` None where none is written."""
+
+    block: int
+    starts_with: str
+    stops_with: str
+    start: Figure
+    stop: Figure
+    elapsed: Figure
+    limit: Figure | None
+    owner: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class LatestStart:
+    """Latest first mix of a block that still closes before the day's end or rain; minutes after midnight."""
+
+    block: int
+    day: int
+    planned: Figure
+    latest: Figure
+    before: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """The day or days: blocks' runs in order of start, clocks, latest starts, the bottleneck."""
+
+    block_length: Figure
+    blocks: tuple[Block, ...]
+    runs: tuple[Run, ...]
+    clocks: tuple[Clock, ...]
+    latest_starts: tuple[LatestStart, ...]
+    longest_block: Figure | None
+    bottleneck: str
+    bottleneck_minutes: Figure
+    notices: tuple[Notice, ...]
+
+
+def time_shift(street: Street, zones: tuple[Zone, ...], plan: BlockPlan, supply: Supply) -> Shift:
+    """Times of the whole job."""
+    timetable = _Timetable(street, zones, plan, supply.cement, supply.water)
+    timetable.all_days()
+    clocks = tuple(clock for block in plan.blocks for clock in _clocks(street, block, timetable))
+    latest = tuple(_latest(street, block, timetable) for block in plan.blocks)
+    machine, minutes = _bottleneck(plan)
+    return Shift(
+        block_length=plan.block_length,
+        blocks=plan.blocks,
+        runs=tuple(sorted(timetable.runs, key=lambda run: (run.day, run.start.value, run.block))),
+        clocks=clocks,
+        latest_starts=latest,
+        longest_block=longest_block(street, len(plan.cuts)),
+        bottleneck=machine,
+        bottleneck_minutes=minutes,
+        notices=(*plan.notices, *_notices(street, clocks, latest, timetable)),
+    )
+
+
+class _Timetable:
+    """Runs block by block, day by day."""
+
+    def __init__(
+        self, street: Street, zones: tuple[Zone, ...], plan: BlockPlan, cement: Cement, water: WaterSupply
+    ) -> None:
+        self.street, self.zones, self.plan, self.cement, self.water = street, zones, plan, cement, water
+        self.shift_start = street.file.shift.start.hour * 60 + street.file.shift.start.minute
+        self.runs: list[Run] = []
+        self.following: dict[int, PlainRuns] = {}
+        self.spreading: dict[int, tuple[float, float]] = {}
+        self.first_mix: dict[int, float] = {}
+
+    def all_days(self) -> None:
+        """Every day in turn."""
+        for day in sorted({block.day for block in self.plan.blocks}):
+            self._day([block for block in self.plan.blocks if block.day == day])
+
+    def _day(self, blocks: list[Block]) -> None:
+        """One day: airing first, then the blocks in order."""
+        mixer_free = self._air(blocks)
+        spreader_free = float(self.shift_start)
+        free = (float(self.shift_start),) * 3
+        for i, block in enumerate(blocks):
+            fills = self._fills_for(block, first=i == 0)
+            spread_minutes = self._spread_minutes(block, fills, first=i == 0)
+            ready = max(spreader_free, self._cement_at_hand(fills, block, first=i == 0)) + spread_minutes
+            first_mix = max(mixer_free, ready)
+            runs = follow_on(_with_truck_changes(block, self.water, self.street), first_mix, free=free)
+            self._note(block, first_mix - spread_minutes, first_mix, runs)
+            mixer_free = runs.wet_end + self.street.file.mixer.move.value
+            spreader_free = first_mix
+            free = (runs.padfoot[1], runs.grader[1], runs.smooth[1])
+
+    def _air(self, blocks: list[Block]) -> float:
+        """Airing of the day's soft ground where the soil says it is aired; gives the minute the mixer is free."""
+        mixer, minute = self.street.file.mixer, float(self.shift_start)
+        for block in blocks:
+            aired = [
+                s for s in block.mix if getattr(self.street.file.soil, self.zones[s.zone].soil).aired_from is not None
+            ]
+            if not aired:
+                continue
+            minutes = sum(
+                float(work.mixing_time(s.length_m, mixer.dry_speed.value / 60, cuts=1, turn=mixer.turn.value * 60)) / 60
+                for s in aired
+            )
+            self._add(block, ("mixer", "air, hood up"), (minute, minute + minutes), (mixer.dry_speed, mixer.turn))
+            minute += minutes
+        return minute
+
+    def _fills_for(self, block: Block, *, first: bool) -> list[Fill]:
+        """Fills taken in during or right before a block's spreading: the day's first, and one at each run-out in the block."""
+        day = [fill for fill in self.cement.fills if fill.day == block.day]
+        at = {out.fill: out.block for out in self.cement.run_outs if out.day == block.day}
+        return [
+            fill
+            for i, fill in enumerate(day)
+            if (i == 0 and first) or (i > 0 and at.get(day[i - 1].number) == block.number)
+        ]
+
+    def _fill_minutes(self, fill: Fill) -> float:
+        """Coupling and transfer of one fill."""
+        spreader = self.street.file.spreader
+        seconds = work.transfer_time(
+            fill.cement.value, spreader.transfer_rate.value / 60, coupling=spreader.coupling.value * 60
+        )
+        return float(seconds) / 60
+
+    def _spread_minutes(self, block: Block, fills: list[Fill], *, first: bool) -> float:
+        """Spreading of a block with the refills inside it; the day's first fill is made before it."""
+        inside = fills[1:] if first else fills
+        return block.durations.spread.value + sum(self._fill_minutes(fill) for fill in inside)
+
+    def _cement_at_hand(self, fills: list[Fill], block: Block, *, first: bool) -> float:
+        """Earliest minute that spreading may start so that no refill waits for its load."""
+        loads = {load.number: load for load in self.cement.loads}
+        earliest = float(self.shift_start)
+        for i, fill in enumerate(fills):
+            arrives = loads[fill.load].time_min
+            if first and i == 0:
+                earliest = max(earliest, arrives) + self._fill_minutes(fill)
+            else:
+                earliest = max(earliest, arrives - self._minutes_to(block, fill))
+        return earliest
+
+    def _minutes_to(self, block: Block, fill: Fill) -> float:
+        """Rough minutes from the start of a block's spreading to the run-out before a fill, by share of the strips passed."""
+        before = next((out for out in self.cement.run_outs if out.fill == fill.number - 1), None)
+        if before is None:
+            return 0.0
+        along = (before.station.value - block.start_m) / (block.end_m - block.start_m)
+        return block.durations.spread.value * (before.strip - 1 + along) / len(self.street.strips)
+
+    def _note(self, block: Block, spread_start: float, first_mix: float, runs: PlainRuns) -> None:
+        """Write down one block's runs."""
+        durations, spreader = block.durations, self.street.file.spreader
+        self.following[block.number], self.spreading[block.number], self.first_mix[block.number] = (
+            runs,
+            (spread_start, first_mix),
+            first_mix,
+        )
+        self._add(
+            block,
+            "spreader",
+            "spread",
+            spread_start,
+            first_mix,
+            (durations.spread, spreader.transfer_rate, spreader.coupling),
+        )
+        dry = (*durations.dry, *((durations.extra,) if durations.extra else ()))
+        self._add(block, ("mixer", "dry mix"), (first_mix, runs.dry_end), dry)
+        self._add(
+            block,
+            "mixer",
+            "wet mix",
+            runs.dry_end,
+            runs.wet_end,
+            (durations.wet, self.street.file.water_truck.coupling),
+        )
+        self._add(block, ("padfoot", "roll"), runs.padfoot, (durations.padfoot, durations.padfoot_after_wet))
+        self._add(block, ("grader", "trim, cut only"), runs.grader, (durations.grader,))
+        self._add(block, ("smooth drum", "final rolling"), runs.smooth, (durations.smooth, durations.smooth_before))
+
+    def _add(
+        self, block: Block, machine_and_work: tuple[str, str], times: tuple[float, float], inputs: tuple[Figure, ...]
+    ) -> None:
+        """One run."""
+        formula = "previous run of this block and this machine's own previous run, whichever ends later"
+        begins = worked("start", times[0], "min of day", *inputs, formula=formula)
+        ends = worked(
+            "end", end, "min of day", begins, *inputs, formula="start + duration, never before the run it follows"
+        )
+        self.runs.append(Run(block.number, block.day, *machine_and_work, begins, ends))
+
+    def event(self, block: Block, name: str) -> float:
+        """Minute of an event that starts or stops a clock."""
+        runs = self.following[block.number]
+        return {
+            "cement on the ground": self.spreading[block.number][0],
+            "first mix": self.first_mix[block.number],
+            "water": runs.dry_end,
+            "padfoot starts": runs.padfoot[0],
+            "padfoot ends": runs.padfoot[1],
+            "final rolling ends": runs.smooth[1],
+        }[name]
+
+
+def _with_truck_changes(block: Block, water: WaterSupply, street: Street) -> BlockDurations:
+    """Durations of a block with the coupling of every truck that changes inside its wet pass."""
+    changes = next(each.truck_changes for each in water.blocks if each.block == block.number)
+    if not changes:
+        return block.durations
+    coupling = street.file.water_truck.coupling
+    number = Figure("truck changes", changes, "1", coupling.basis, "places where trucks empty in this block")
+    plain = block.durations.wet
+    wet = worked(
+        "wet pass",
+        plain.value + changes * coupling.value,
+        "min",
+        plain,
+        number,
+        coupling,
+        formula="wet pass + truck changes x coupling",
+    )
+    return replace(block.durations, wet=wet)
+
+
+def _clocks(street: Street, block: Block, timetable: _Timetable) -> list[Clock]:
+    """Clocks of one block: every written one against its limit, and the elapsed time from each event that has none."""
+    limits = street.file.limits.clock
+    wanted: list[tuple[str, str, ClockLimit | None]] = [(limit.start, limit.stop, limit) for limit in limits]
+    wanted += [
+        (start, "final rolling ends", None)
+        for start in CLOCK_STARTS
+        if (start, "final rolling ends") not in {(a, b) for a, b, _ in wanted}
+    ]
+    clocks = []
+    for starts_with, stops_with, limit in wanted:
+        begin, finish = timetable.event(block, starts_with), timetable.event(block, stops_with)
+        start = worked(
+            starts_with, begin, "min of day", *block.durations.dry, formula="time of this event in the timetable"
+        )
+        stop = worked(
+            stops_with, finish, "min of day", block.durations.smooth, formula="time of this event in the timetable"
+        )
+        elapsed = worked("elapsed", finish - begin, "min", start, stop, formula=f"{stops_with} - {starts_with}")
+        within = limit.within if limit else None
+        clocks.append(
+            Clock(
+                block.number,
+                starts_with,
+                stops_with,
+                start,
+                stop,
+                elapsed,
+                within,
+                limit.owner if limit else "",
+                limit.source if limit else "",
+            )
+        )
+    return clocks
+
+
+def _latest(street: Street, block: Block, timetable: _Timetable) -> LatestStart:
+    """Latest first mix of a block."""
+    shift, rain = street.file.shift, street.file.weather.rain_from
+    end, before = shift.end, "the end of the shift"
+    if rain is not None and block.day == 1 and rain < end:
+        end, before = rain, "rain"
+    first_mix = timetable.first_mix[block.number]
+    planned = worked(
+        "first mix", first_mix, "min of day", *block.durations.dry, formula="mixer free and the block spread"
+    )
+    needs = Figure(
+        "first mix to final rolling",
+        timetable.following[block.number].smooth[1] - first_mix,
+        "min",
+        planned.basis,
+        "the timetable",
+    )
+    close = Figure(f"before {before}", end.hour * 60 + end.minute, "min of day", Basis.STATED, "street.toml")
+    latest = worked(
+        "latest first mix",
+        close.value - needs.value,
+        "min of day",
+        close,
+        needs,
+        formula="end - time from first mix to final rolling",
+    )
+    return LatestStart(block.number, block.day, planned, latest, before)
+
+
+def _bottleneck(plan: BlockPlan) -> tuple[str, Figure]:
+    """Machine that needs most time for the blocks together, and its minutes."""
+    busy = {
+        "spreader": [block.durations.spread for block in plan.blocks],
+        "mixer": [
+            figure
+            for block in plan.blocks
+            for figure in (
+                *block.durations.dry,
+                block.durations.wet,
+                *((block.durations.extra,) if block.durations.extra else ()),
+            )
+        ],
+        "padfoot": [block.durations.padfoot for block in plan.blocks],
+        "grader": [block.durations.grader for block in plan.blocks],
+        "smooth drum": [block.durations.smooth for block in plan.blocks],
+    }
+    machine = max(busy, key=lambda name: sum(figure.value for figure in busy[name]))
+    minutes = worked(
+        "bottleneck",
+        sum(figure.value for figure in busy[machine]),
+        "min",
+        *busy[machine],
+        formula="sum of its runs over all blocks",
+    )
+    return machine, minutes
+
+
+def _notices(
+    street: Street, clocks: tuple[Clock, ...], latest: tuple[LatestStart, ...], timetable: _Timetable
+) -> tuple[Notice, ...]:
+    """Clocks that pass a limit, blocks planned after their latest start; without written limits, that there are none."""
+    notices = []
+    for clock in clocks:
+        if clock.limit is not None and clock.elapsed.value > clock.limit.value:
+            owner = clock.owner or "owner not said"
+            message = f"{clock.elapsed.value:.0f} min from {clock.starts_with} to {clock.stops_with}: over the limit of {clock.limit.value:.0f} ({owner}, {clock.source or 'source not said'})"
+            notices.append(
+                Notice(
+                    "limit",
+                    message,
+                    f"block {clock.block}",
+                    f"{clock.elapsed.value:.0f} min",
+                    f"{clock.limit.value:.0f} min",
+                )
+            )
+    for start in latest:
+        if start.planned.value > start.latest.value:
+            late = start.planned.value - start.latest.value
+            notices.append(
+                Notice(
+                    "limit", f"planned {late:.0f} min too late to close before {start.before}", f"block {start.block}"
+                )
+            )
+    if not street.file.limits.clock:
+        notices.append(Notice("missing", "no time limit is written: elapsed times are shown, no alarm is raised"))
+    if timetable.cement.fills and not street.file.limits.clock:
+        notices.append(
+            Notice("judgement", "in wet ground the cement is at work from the moment it lies: write the real times")
+        )
+    return tuple(notices)

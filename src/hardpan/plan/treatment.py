@@ -1,0 +1,114 @@
+"""Treatment: the rate instruction in force at every place. The instruction is the plan; a place without one is a problem."""
+
+from __future__ import annotations
+
+import datetime as dt
+from dataclasses import dataclass
+from itertools import pairwise
+
+from hardpan.errors import Problem, StreetError
+from hardpan.street import Notice, Street
+from hardpan.street.places import say_strips
+from hardpan.street.street import Instruction
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A stretch of one strip under one instruction; stations in metres, ``instruction`` indexes the street's instructions."""
+
+    strip: int
+    start_m: float
+    end_m: float
+    instruction: int
+
+    @property
+    def length_m(self) -> float:
+        """Length in metres."""
+        return self.end_m - self.start_m
+
+
+@dataclass(frozen=True, slots=True)
+class Treatment:
+    """Pieces in order of strip and station, and what later instructions replaced."""
+
+    pieces: tuple[Piece, ...]
+    notices: tuple[Notice, ...]
+
+
+def follow_instructions(street: Street) -> Treatment:
+    """Instruction in force at every place: what is said for a place beats ``elsewhere``, the later beats the earlier.
+
+    Raises
+    ------
+    StreetError
+        Where any place has no instruction; each is named with its stations and strips.
+    """
+    pieces = tuple(piece for strip in street.strips for piece in _strip_pieces(street, strip.number))
+    bare = [piece for piece in pieces if piece.instruction < 0]
+    if bare:
+        raise StreetError(_problems(street, bare))
+    return Treatment(pieces, _replaced(street, pieces))
+
+
+def _strip_pieces(street: Street, strip: int) -> list[Piece]:
+    """Pieces of one strip; instruction -1 where there is none."""
+    first, last = street.stationing.first, street.stationing.last
+    mine = [(index, one) for index, one in enumerate(street.instructions) if strip in one.strips]
+    edges = sorted({first, last, *(place for _, one in mine for place in (one.start, one.end))})
+    pieces: list[Piece] = []
+    for start, end in pairwise(edges):
+        governing = _governing(mine, (start + end) / 2)
+        if pieces and pieces[-1].instruction == governing:
+            pieces[-1] = Piece(strip, pieces[-1].start_m, end, governing)
+        else:
+            pieces.append(Piece(strip, start, end, governing))
+    return pieces
+
+
+def _governing(instructions: list[tuple[int, Instruction]], station: float) -> int:
+    """Index of the instruction in force at a station; -1 for none."""
+    there = [(index, one) for index, one in instructions if one.start < station < one.end]
+    return max(there, key=_precedence, default=(-1, None))[0]
+
+
+def _precedence(numbered: tuple[int, Instruction]) -> tuple[bool, dt.datetime, int]:
+    """Order of instructions at one place, the one in force last."""
+    index, one = numbered
+    return not one.elsewhere, (one.said_at or dt.datetime.min).replace(tzinfo=None), index
+
+
+def _problems(street: Street, bare: list[Piece]) -> list[Problem]:
+    """One problem a stretch without instruction, strips of the same stretch taken together."""
+    stretches: dict[tuple[float, float], list[int]] = {}
+    for piece in bare:
+        stretches.setdefault((piece.start_m, piece.end_m), []).append(piece.strip)
+    return [
+        Problem(
+            file="instructions.csv",
+            row=None,
+            column="rate",
+            found=f"no rate for {street.stationing.place(start)} to {street.stationing.place(end)}, {say_strips(tuple(strips), len(street.strips))}",
+            allowed="a rate instruction for every place",
+            do="Add a row for it, or a row from 'elsewhere' for all that has none.",
+        )
+        for (start, end), strips in stretches.items()
+    ]
+
+
+def _replaced(street: Street, pieces: tuple[Piece, ...]) -> tuple[Notice, ...]:
+    """A notice for every instruction that a later one replaced, wholly or in part."""
+    notices = []
+    for index, one in enumerate(street.instructions):
+        taken = {
+            piece.instruction
+            for piece in pieces
+            if piece.strip in one.strips
+            and piece.instruction != index
+            and min(piece.end_m, one.end) - max(piece.start_m, one.start) > 1e-6
+        }
+        if one.elsewhere or not taken:
+            continue
+        later = " and ".join(sorted(street.instructions[other].zone for other in taken))
+        message = f"the instruction of {one.rate.value:g} kg/m2 in row {one.row} is replaced by a later one ({later})"
+        notices.append(Notice("instruction", message, street.place(one.start, one.end, one.strips)))
+    return tuple(notices)

@@ -1,0 +1,28 @@
+"""The words of the slow drive and of the crew, and what they mean in millimetres."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+Word = Literal["nothing", "shows", "ruts", "sinks"]
+DepthState = Literal["original", "loose", "rolled"]
+WaterWord = Literal["full", "half", "off", "target"]
+
+# what the eye means by each word, millimetres of rut under a grader (common practice, no source)
+RUT_MM: dict[Word, tuple[float, float]] = {
+    "nothing": (0, 15),
+    "shows": (15, 30),
+    "ruts": (30, 75),
+    "sinks": (75, float("inf")),
+}
+
+
+def word_for(rut: float, *, bounces: bool = False) -> Word:
+    """Word for a rut in metres; ``bounces`` lifts nothing to shows and otherwise changes nothing."""
+    word: Word = next(word for word, (_, high) in RUT_MM.items() if rut * 1000 < high)
+    return heard(word, bounces=bounces)
+
+
+def heard(word: Word, *, bounces: bool) -> Word:
+    """Word as the ground means it: ground that bounces does not do nothing."""
+    return "shows" if bounces and word == "nothing" else word

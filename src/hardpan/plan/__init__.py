@@ -7,6 +7,7 @@ Every figure carries its working; ``why`` opens it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from hardpan.plan.balance import ZoneBalance, balance_zones
 from hardpan.plan.bays import lay_out_bays
@@ -16,7 +17,6 @@ from hardpan.plan.levels import Levels, set_levels
 from hardpan.plan.shift import Shift, time_shift
 from hardpan.plan.supply import Supply, order_supply
 from hardpan.plan.treatment import Treatment, follow_instructions
-from hardpan.plan.worth import Worth, weigh_worth
 from hardpan.plan.zones import Zone, draw_zones
 from hardpan.street import Notice, Street
 
@@ -24,6 +24,14 @@ CAUTION = (
     "Wet cement burns skin and eyes: wash water on site. Nobody near reversing trucks or the drum. Locates before mixing: it is ground "
     "disturbance. Anyone may stop the work. Hardpan plans and records; local codes, the specification and the licensed engineer decide."
 )
+
+
+class Noted(Protocol):
+    """A step of the plan, or a part of one, with its notices."""
+
+    @property
+    def notices(self) -> tuple[Notice, ...]:
+        """Remarks to show wherever its figures are shown."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +47,6 @@ class Plan:
     levels: Levels
     supply: Supply
     shift: Shift
-    worth: Worth
     notices: tuple[Notice, ...]
 
 
@@ -78,18 +85,11 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     blocks = lay_out_blocks(street, zones)
     supply = order_supply(street, zones, balance, blocks)
     shift = time_shift(street, zones, blocks, supply)
-    worth = weigh_worth(street, zones, supply.cement, shift)
-    notices = _all_notices(street, ground, treatment, zones, balance, levels, supply, shift, worth)
-    return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, worth, notices)
+    notices = _all_notices(street, ground, treatment, zones, balance, levels, supply, shift)
+    return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, notices)
 
 
-def _all_notices(street: Street, *steps: object) -> tuple[Notice, ...]:
+def _all_notices(street: Street, *steps: Noted | tuple[Noted, ...]) -> tuple[Notice, ...]:
     """Notices of the street and of every step, in order, each once."""
-    gathered = list(street.notices)
-    for step in steps:
-        for part in step if isinstance(step, tuple) else (step,):
-            if isinstance(part, Supply):
-                gathered.extend([*part.cement.notices, *part.water.notices])
-            else:
-                gathered.extend(part.notices)
-    return tuple(dict.fromkeys(gathered))
+    parts = [part for step in steps for part in (step if isinstance(step, tuple) else (step,))]
+    return tuple(dict.fromkeys([*street.notices, *(notice for part in parts for notice in part.notices)]))

@@ -18,13 +18,13 @@ ROUND_LOAD = 100.0  # kilograms: a proposed last load is ordered in such steps
 
 @dataclass(frozen=True, slots=True)
 class ZoneCement:
-    """Cement of one zone; ``strip_a_hopper`` is the length of strip that one full hopper covers."""
+    """Cement of one zone; ``strip_a_hopper`` is the length of strip that one full hopper covers (None at rate 0)."""
 
     zone: str
     rate: Figure
     area: Figure
     planned: Figure
-    strip_a_hopper: Figure
+    strip_a_hopper: Figure | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,8 +173,7 @@ def _zone_cement(street: Street, zone: Zone) -> ZoneCement:
     """Cement of one zone."""
     hopper, width = street.file.spreader.hopper, street.strips[0].width
     if zone.rate.value == 0:
-        length = Figure("strip a hopper", math.inf, "m", zone.rate.basis, "no cement here")
-        return ZoneCement(zone.name, zone.rate, zone.area, zone.cement, length)
+        return ZoneCement(zone.name, zone.rate, zone.area, zone.cement, None)
     strip = Figure("strip width", width, "m", street.file.line.width.basis, "width / strips")
     length = worked(
         "strip a hopper", float(spread.coverage_length(hopper.value, zone.rate.value, width)), "m", hopper, zone.rate, strip,

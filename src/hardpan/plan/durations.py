@@ -27,6 +27,12 @@ class BlockDurations:
     smooth_before: Figure
 
     @property
+    def runs(self) -> tuple[Figure, ...]:
+        """Every run of every machine."""
+        extra = (self.extra,) if self.extra else ()
+        return (self.spread, *self.dry, *extra, self.wet, self.padfoot, self.grader, self.smooth)
+
+    @property
     def dry_minutes(self) -> float:
         """All dry mixing."""
         return sum(figure.value for figure in self.dry) + (self.extra.value if self.extra else 0.0)

@@ -105,7 +105,6 @@ class _Timetable:
         self.runs: list[Run] = []
         self.following: dict[int, PlainRuns] = {}
         self.spreading: dict[int, tuple[float, float]] = {}
-        self.first_mix: dict[int, float] = {}
 
     def all_days(self) -> None:
         """Every day in turn."""
@@ -189,52 +188,53 @@ class _Timetable:
         return block.durations.spread.value * (before.strip - 1 + along) / len(self.street.strips)
 
     def _note(self, block: Block, spread_start: float, first_mix: float, runs: PlainRuns) -> None:
-        """Write down one block's runs."""
-        durations, spreader = block.durations, self.street.file.spreader
-        self.following[block.number], self.spreading[block.number], self.first_mix[block.number] = (
-            runs,
-            (spread_start, first_mix),
-            first_mix,
-        )
-        self._add(
-            block,
-            "spreader",
-            "spread",
-            spread_start,
-            first_mix,
-            (durations.spread, spreader.transfer_rate, spreader.coupling),
-        )
+        """Write down one block's runs, each following the one before it in the block and its machine's own last run."""
+        durations = block.durations
+        self.following[block.number], self.spreading[block.number] = runs, (spread_start, first_mix)
         dry = (*durations.dry, *((durations.extra,) if durations.extra else ()))
+        self._add(block, ("spreader", "spread"), (spread_start, first_mix), (durations.spread, *self._refills(block)))
         self._add(block, ("mixer", "dry mix"), (first_mix, runs.dry_end), dry)
-        self._add(
-            block,
-            "mixer",
-            "wet mix",
-            runs.dry_end,
-            runs.wet_end,
-            (durations.wet, self.street.file.water_truck.coupling),
-        )
+        self._add(block, ("mixer", "wet mix"), (runs.dry_end, runs.wet_end), (durations.wet,))
         self._add(block, ("padfoot", "roll"), runs.padfoot, (durations.padfoot, durations.padfoot_after_wet))
         self._add(block, ("grader", "trim, cut only"), runs.grader, (durations.grader,))
         self._add(block, ("smooth drum", "final rolling"), runs.smooth, (durations.smooth, durations.smooth_before))
+
+    def _refills(self, block: Block) -> tuple[Figure, ...]:
+        """Fills taken in while a block is spread, with what their transfer rests on."""
+        spreader = self.street.file.spreader
+        spent = {out.fill for out in self.cement.run_outs if out.block == block.number}
+        fills = tuple(fill.cement for fill in self.cement.fills if fill.number - 1 in spent and fill.day == block.day)
+        return (*fills, spreader.transfer_rate, spreader.coupling) if fills else ()
 
     def _add(
         self, block: Block, machine_and_work: tuple[str, str], times: tuple[float, float], inputs: tuple[Figure, ...]
     ) -> None:
         """One run."""
-        formula = "previous run of this block and this machine's own previous run, whichever ends later"
-        begins = worked("start", times[0], "min of day", *inputs, formula=formula)
+        machine, what = machine_and_work
+        before = [
+            run for run in self.runs if run.day == block.day and (run.block == block.number or run.machine == machine)
+        ]
+        waits = tuple(replace(run.end, name=f"block {run.block}: {run.machine} ends {run.work}") for run in before[-2:])
+        begins = worked(
+            f"{machine} starts to {what}", times[0], "min of day", *waits, *inputs,
+            formula="when the run before it in the block allows (less the overlap they work in) and the machine is free",
+        )  # fmt: skip
         ends = worked(
-            "end", end, "min of day", begins, *inputs, formula="start + duration, never before the run it follows"
+            f"{machine} ends",
+            times[1],
+            "min of day",
+            begins,
+            *inputs,
+            formula="start + duration, never before the run it follows ends",
         )
-        self.runs.append(Run(block.number, block.day, *machine_and_work, begins, ends))
+        self.runs.append(Run(block.number, block.day, machine, what, begins, ends))
 
     def event(self, block: Block, name: str) -> float:
         """Minute of an event that starts or stops a clock."""
         runs = self.following[block.number]
         return {
             "cement on the ground": self.spreading[block.number][0],
-            "first mix": self.first_mix[block.number],
+            "first mix": self.spreading[block.number][1],
             "water": runs.dry_end,
             "padfoot starts": runs.padfoot[0],
             "padfoot ends": runs.padfoot[1],
@@ -304,7 +304,7 @@ def _latest(street: Street, block: Block, timetable: _Timetable) -> LatestStart:
     end, before = shift.end, "the end of the shift"
     if rain is not None and block.day == 1 and rain < end:
         end, before = rain, "rain"
-    first_mix = timetable.first_mix[block.number]
+    first_mix = timetable.event(block, "first mix")
     planned = worked(
         "first mix", first_mix, "min of day", *block.durations.dry, formula="mixer free and the block spread"
     )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from hardpan.laws import carbon, cost
+from hardpan.plan.blocks import BlockPlan
 from hardpan.plan.cement import Cement
-from hardpan.plan.shift import Shift
 from hardpan.plan.zones import Zone
 from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.figure import worked
@@ -41,7 +41,7 @@ class Worth:
     notices: tuple[Notice, ...]
 
 
-def weigh_worth(street: Street, zones: tuple[Zone, ...], cement: Cement, shift: Shift) -> Worth:
+def weigh_worth(street: Street, zones: tuple[Zone, ...], cement: Cement, plan: BlockPlan) -> Worth:
     """Cost and carbon of the plan beside the dig-out."""
     area = worked(
         "area",
@@ -54,7 +54,7 @@ def weigh_worth(street: Street, zones: tuple[Zone, ...], cement: Cement, shift: 
         "default",
         "prices and carbon factors are orders of magnitude unless the street states its own; water, rate changes and extra passes are left out",
     )
-    return Worth(_treatment(street, area, cement, shift), _dig_out(street, area), (notice,))
+    return Worth(_treatment(street, area, cement, plan), _dig_out(street, area), (notice,))
 
 
 def _way(
@@ -79,20 +79,21 @@ def _way(
     return Way(name, lines, total, each, weight, loads)
 
 
-def _treatment(street: Street, area: Figure, cement: Cement, shift: Shift) -> Way:
+def _treatment(street: Street, area: Figure, cement: Cement, plan: BlockPlan) -> Way:
     """The plan."""
     prices, factors = street.file.prices, street.file.carbon
-    days = Figure("days", max(block.day for block in shift.blocks), "day", Basis.STATED, "the shift as planned")
+    days = Figure("days", max(block.day for block in plan.blocks), "day", Basis.STATED, "the shift as planned")
     lines = cost.treatment_cost(
         cement.ordered.value, prices.cement.value / 1000, days=days.value, day_price=prices.crew_day.value,
         mobilisation=prices.mobilisation.value, testing=prices.testing.value, traffic=prices.traffic.value,
     )  # fmt: skip
+    runs = [figure for block in plan.blocks for figure in block.durations.runs]
     hours = worked(
         "machine hours",
-        sum(run.end.value - run.start.value for run in shift.runs) / 60,
+        sum(run.value for run in runs) / 60,
         "h",
-        shift.bottleneck_minutes,
-        formula="sum of all runs",
+        *runs,
+        formula="sum of all machines' runs over all blocks",
     )
     footprint = carbon.treatment_carbon(
         cement.ordered.value, factors.cement.value, haul_distance=factors.haul_distance.value * 1000, haul_factor=factors.haul.value * 1e-6,

@@ -10,10 +10,13 @@ import difflib
 import re
 from dataclasses import dataclass
 
-from hardpan.street.figure import Figure
 from hardpan.street.units import UnitError, factor, number, quantity
 
 _SHORTEST = 0.05  # metres: nearer than this two places are one
+_ENDS = ("start", "end")
+_PLUS = re.compile(r"[-\u2212]?\d*\s*\+.*")
+_AWAY = re.compile(r"(?P<far>\d[\d.,]*\s*[a-z'\"\u2032\u2033]*)\s+(?P<way>past|before|after)\s+(?P<name>.+)", re.IGNORECASE)
+_BARE = re.compile(r"[-\u2212]?[\d.,]*\d\s*(?P<unit>m|ft|km|')?", re.IGNORECASE)
 
 
 class PlaceError(ValueError):
@@ -80,6 +83,11 @@ class Stationing:
         """Digits after the plus."""
         return len(self.style.split("+")[1].split(" ")[0])
 
+    @property
+    def half_step(self) -> float:
+        """Half a printed step, a tenth of the style's unit, in metres: nearer than this two places print alike."""
+        return 0.05 * factor(self.unit, "m")
+
     def show(self, station: float) -> str:
         """Station in the street's style, to a tenth where it is not whole: 140.0 is ``0+140``."""
         shown = round(station / factor(self.unit, "m"), 1)
@@ -90,8 +98,8 @@ class Stationing:
 
     def words(self, station: float) -> str:
         """Station by its nearest landmark, such as ``3 m past pole 4``; the bare station where there is no landmark."""
-        for name, place in (("start", self.first), ("end", self.last)):
-            if abs(station - place) < _SHORTEST:
+        for name, place in zip(_ENDS, (self.first, self.last), strict=True):
+            if abs(station - place) < self.half_step:
                 return name
         if not self.landmarks:
             return self.show(station)
@@ -101,7 +109,8 @@ class Stationing:
         away = round((station - nearest.station) / factor(self.unit, "m"), 1)
         if away == 0:
             return nearest.name
-        return f"{abs(away):g} {self.unit} {'past' if away > 0 else 'before'} {nearest.name}"
+        far = f"{abs(away):.1f}".removesuffix(".0")
+        return f"{far} {self.unit} {'past' if away > 0 else 'before'} {nearest.name}"
 
     def place(self, station: float) -> str:
         """Landmark words with the station in brackets: ``3 m past pole 4 (0+143)``."""
@@ -116,60 +125,69 @@ class Stationing:
         PlaceError
             When no station or landmark is meant by ``text``, or when it lies off the street and ``inside`` is true.
         """
-        station = self._station(text.strip())
+        try:
+            station = self._station(" ".join(text.split()))
+        except UnitError as error:
+            raise PlaceError(f"a station like {self.show(self.first)}", f"{str(error)[0].upper()}{str(error)[1:]}.") from error
         if inside and not self.first - _SHORTEST <= station <= self.last + _SHORTEST:
-            raise PlaceError(f"{self.show(self.first)} to {self.show(self.last)}", "That lies off the street.")
+            do = f"{self.show(station)} lies off the street: correct it, or the length of the street."
+            raise PlaceError(f"{self.show(self.first)} to {self.show(self.last)}", do)
         return min(max(station, self.first), self.last) if inside else station
+
+    def reads_alone(self, name: str) -> bool:
+        """Whether a text is a place by itself, so that no landmark can bear it as its name."""
+        text = " ".join(name.split())
+        return text.lower() in (*_ENDS, "elsewhere") or any(form.fullmatch(text) for form in (_PLUS, _AWAY, _BARE))
 
     def _station(self, text: str) -> float:
         """Station in metres, on the street or off it."""
-        if text.lower() in ("start", "end"):
-            return self.first if text.lower() == "start" else self.last
-        if "+" in text and text[:1].isdigit():
+        if _PLUS.fullmatch(text):
             return self._plus_station(text)
-        if re.fullmatch(r"[\d.,]+", text):
-            return number(text, decimal_comma=True) * factor(self.unit, "m")
-        away = re.fullmatch(r"(?P<far>[\d.,]+\s*[a-zA-Z]+)\s+(?P<way>past|before|after)\s+(?P<name>.+)", text)
-        if away:
-            try:
-                distance = quantity(away["far"], "m", decimal_comma=True)
-            except UnitError as error:
-                raise PlaceError("a distance like 3 m or 10 ft", f"{error}.") from error
-            return self._landmark(away["name"]).station + (-distance if away["way"] == "before" else distance)
-        return self._landmark(text).station
+        if bare := _BARE.fullmatch(text):
+            return quantity(text, "m") if bare["unit"] else number(text) * factor(self.unit, "m")
+        away = _AWAY.fullmatch(text)
+        if not away:
+            return self._fixed(text)
+        if away["far"].strip()[-1].isdigit():
+            do = f"Say the unit too: {away['far'].strip()} {self.unit} {away['way']} {away['name']}."
+            raise PlaceError("a distance like 3 m or 10 ft", do)
+        distance = quantity(away["far"], "m")
+        return self._fixed(away["name"]) + (-distance if away["way"].lower() == "before" else distance)
 
     def _plus_station(self, text: str) -> float:
         """Station written with a plus; the digits after it must fit the street's declared style."""
-        match = re.fullmatch(r"(\d+)\+(\d+)(?:[.,](\d+))?", text.replace(" ", ""))
+        match = re.fullmatch(r"([-\u2212]?)(\d{1,6})\+(\d{1,6})(?:[.,](\d{1,6}))?(m|ft)?", text.replace(" ", ""))
         if not match:
             raise PlaceError(f"a station like {self.show(self.first)}", "Write digits, a plus, digits.")
-        if len(match[2]) != self.digits:
-            do = f"This street counts its stations as {self.style!r}; another count is declared by station_style in street.toml."
-            raise PlaceError(f"{self.digits} digits after the plus", do)
-        return (int(match[1]) * 10**self.digits + float(f"{match[2]}.{match[3] or 0}")) * factor(self.unit, "m")
-
-    def _landmark(self, text: str) -> Landmark:
-        """Landmark by its name; ``the 4th pole`` is ``pole 4``."""
-        wanted = _plain_name(text)
-        named = {_plain_name(landmark.name): landmark for landmark in self.landmarks}
-        if wanted in named:
-            return named[wanted]
-        if not named:
-            raise PlaceError(
-                f"a station like {self.show(self.first)}", "Landmarks are listed in landmarks.csv; there are none yet."
+        if len(match[3]) != self.digits or (match[5] or self.unit) != self.unit:
+            do = (
+                f"This street counts its stations as '{self.style}'; "
+                "another count ('0+000 m', '0+00 m', '0+00 ft') is declared by line.station_style in street.toml."
             )
+            raise PlaceError(f"{self.digits} digits after the plus, in {self.unit}", do)
+        station = (int(match[2]) * 10**self.digits + float(f"{match[3]}.{match[4] or 0}")) * factor(self.unit, "m")
+        return -station if match[1] else station
+
+    def _fixed(self, text: str) -> float:
+        """Station of an end or a landmark by its name; ``the 4th pole`` is ``pole 4``."""
+        wanted = plain_name(text)
+        named = {plain_name(landmark.name): landmark for landmark in self.landmarks}
+        if wanted in _ENDS:
+            return self.first if wanted == "start" else self.last
+        if wanted in named:
+            return named[wanted].station
+        if not named:
+            do = "Landmarks are listed in landmarks.csv; there are none yet."
+            raise PlaceError(f"a station like {self.show(self.first)}", do)
         near = difflib.get_close_matches(wanted, named, n=1)
-        do = (
-            f"Did you mean {named[near[0]].name!r}?"
-            if near
-            else f"Known landmarks: {_some(sorted(mark.name for mark in named.values()))}."
-        )
-        raise PlaceError(f"a station like {self.show(self.first)} or a landmark", do)
+        known = _some([mark.name for mark in self.landmarks])
+        do = f"Did you mean '{named[near[0]].name}'?" if near else f"Known landmarks: {known}."
+        raise PlaceError(f"a station like {self.show(self.first)}, or a landmark", do)
 
 
-def _plain_name(text: str) -> str:
+def plain_name(text: str) -> str:
     """Name without article, case and ordinal: ``the 4th Pole`` is ``pole 4``."""
-    plain = re.sub(r"\s+", " ", text.strip().lower()).removeprefix("the ")
+    plain = " ".join(text.lower().split()).removeprefix("the ")
     ordinal = re.fullmatch(r"(\d+)(?:st|nd|rd|th) (.+)", plain)
     return f"{ordinal[2]} {ordinal[1]}" if ordinal else plain
 
@@ -188,29 +206,45 @@ def equal_strips(width: float, count: int) -> tuple[Strip, ...]:
 def read_strips(text: str, strips: tuple[Strip, ...]) -> tuple[int, ...]:
     """Strip numbers meant by ``all``, ``left``, ``right``, ``3``, ``3-4``, ``1, 2`` or ``3 and 4``.
 
+    A middle strip that the centreline runs through is neither left nor right.
+
     Raises
     ------
     PlaceError
         When no such strip exists.
     """
-    word = text.strip().lower()
+    word, count = text.strip().lower(), len(strips)
     if word in ("", "all", "full", "full width"):
         return tuple(strip.number for strip in strips)
     if word in ("left", "right"):
         sign = -1 if word == "left" else 1
         chosen = tuple(strip.number for strip in strips if sign * strip.middle > _SHORTEST)
-        if chosen:
-            return chosen
-    allowed = f"all, left, right, or strip numbers from 1 to {len(strips)}"
+        if not chosen:
+            raise PlaceError("all, or 1", "This street has one strip, and no left or right half.")
+        return chosen
+    allowed = f"all, left, right, or strip numbers from 1 to {count}"
     numbers: set[int] = set()
-    for part in re.split(r"\s*(?:,|;|and|&)\s*", word):
-        span = re.fullmatch(r"(\d+)(?:\s*(?:-|to|\u2013)\s*(\d+))?", part)
+    for part in re.split(r"\s*(?:,|;|and|&|\+)\s*", word):
+        span = re.fullmatch(r"(?:strips?\s*)?(\d{1,3})(?:\s*(?:-|to|\u2013)\s*(\d{1,3}))?", part)
         if not span:
             raise PlaceError(allowed, "Write the strips as 3, 3-4 or 1 and 2.")
-        numbers.update(range(int(span[1]), int(span[2] or span[1]) + 1))
-    if not numbers or min(numbers) < 1 or max(numbers) > len(strips):
-        raise PlaceError(allowed, f"This street has {len(strips)} strips; strip 1 is the leftmost looking up-station.")
+        low, high = int(span[1]), int(span[2] or span[1])
+        if low > high:
+            raise PlaceError(allowed, f"Write the lower number first: {high}-{low}.")
+        if low < 1 or high > count:
+            has = f"{count} strip{'s' if count > 1 else ''}"
+            raise PlaceError(allowed, f"This street has {has}; strip 1 is the leftmost looking up-station.")
+        numbers.update(range(low, high + 1))
     return tuple(sorted(numbers))
+
+
+def touched_strips(side: str, strips: tuple[Strip, ...]) -> tuple[int, ...]:
+    """Strips that lie on a side of the centreline, wholly or partly; all of them for ``centre`` and ``full``."""
+    if side == "left":
+        return tuple(strip.number for strip in strips if strip.left < -_SHORTEST)
+    if side == "right":
+        return tuple(strip.number for strip in strips if strip.right > _SHORTEST)
+    return tuple(strip.number for strip in strips)
 
 
 def say_strips(numbers: tuple[int, ...], count: int) -> str:
@@ -224,8 +258,8 @@ def say_strips(numbers: tuple[int, ...], count: int) -> str:
     return f"strips {', '.join(str(n) for n in numbers[:-1])} and {numbers[-1]}"
 
 
-def station_of(figure_or_text: str | float | Figure, stationing: Stationing) -> float:
+def station_of(value: str | float, stationing: Stationing) -> float:
     """Station in metres of a key of street.toml: a number in the street's unit, or a place in words."""
-    if isinstance(figure_or_text, str):
-        return stationing.read(figure_or_text)
-    return float(figure_or_text) * factor(stationing.unit, "m")
+    if isinstance(value, str):
+        return stationing.read(value)
+    return float(value) * factor(stationing.unit, "m")

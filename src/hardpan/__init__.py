@@ -13,4 +13,15 @@ from hardpan.street import Street, example, read_street
 
 __version__ = "0.1.0"
 
-__all__ = ["HardpanError", "LawError", "Plan", "Problem", "Street", "StreetError", "__version__", "example", "make_plan", "read_street"]
+__all__ = [
+    "HardpanError",
+    "LawError",
+    "Plan",
+    "Problem",
+    "Street",
+    "StreetError",
+    "__version__",
+    "example",
+    "make_plan",
+    "read_street",
+]

@@ -12,6 +12,7 @@ from typing import Protocol
 from hardpan.plan.balance import ZoneBalance, balance_zones
 from hardpan.plan.bays import lay_out_bays
 from hardpan.plan.blocks import lay_out_blocks
+from hardpan.plan.conditions import notice_conditions
 from hardpan.plan.ground import Ground, read_ground
 from hardpan.plan.levels import Levels, set_levels
 from hardpan.plan.shift import Shift, time_shift
@@ -85,8 +86,11 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     blocks = lay_out_blocks(street, zones)
     supply = order_supply(street, zones, balance, blocks)
     shift = time_shift(street, zones, blocks, supply)
-    notices = _all_notices(street, ground, treatment, zones, balance, levels, supply, shift)
-    return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, notices)
+    notices = (
+        *notice_conditions(street, zones),
+        *_all_notices(street, ground, treatment, zones, balance, levels, supply, shift),
+    )
+    return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, tuple(dict.fromkeys(notices)))
 
 
 def _all_notices(street: Street, *steps: Noted | tuple[Noted, ...]) -> tuple[Notice, ...]:

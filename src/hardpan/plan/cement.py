@@ -11,7 +11,6 @@ from hardpan.plan.zones import Zone
 from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
-from hardpan.street.places import say_strips
 
 ROUND_LOAD = 100.0  # kilograms: a proposed last load is ordered in such steps
 
@@ -251,7 +250,7 @@ def _notices(loads: tuple[Load, ...], short: Figure, bare: list[Bare]) -> tuple[
         )
     if bare:
         area = sum(stretch.area.value for stretch in bare)
-        where = "; ".join(f"{stretch.place}, {say_strips((stretch.strip,), 0)}" for stretch in bare)
+        where = "; ".join(f"{stretch.place}, strip {stretch.strip}" for stretch in bare)
         kilograms = sum(stretch.cement.value for stretch in bare)
         notices.append(
             Notice(
@@ -408,4 +407,6 @@ class _Walk:
             strip = Figure("strip width", width, "m", self.street.file.line.width.basis, "width / strips")
             area = worked("bare area", (end - start) * width, "m2", length, strip, formula="bare length x strip width")
             cement = worked("cement wanting", kilograms, "kg", area, formula="area x rate x (1 + spread allowance)")
-            self.bare.append(Bare(int(lane), start, end, self.street.place(start, end), area, cement))
+            self.bare.append(
+                Bare(int(lane), start, end, f"{self.street.painted(start)} to {self.street.painted(end)}", area, cement)
+            )

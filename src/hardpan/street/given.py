@@ -6,12 +6,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import math
+from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import cache, partial
 from typing import Any, Literal, get_args, get_origin
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
-from pydantic.json_schema import JsonDict
 from pydantic_core import PydanticCustomError
 
 from hardpan.street.defaults import default
@@ -29,6 +30,7 @@ _MISTAKEN = {
     "L": ("m3", 1000.0, "cubic metres"),
     "min": ("h", 60.0, "hours"),
 }
+_LARGE = 1e15  # beyond it no quantity of a street lies
 _MOMENTS = {dt.time: "a time", dt.date: "a date", dt.datetime: "a date and time"}
 
 
@@ -42,7 +44,9 @@ def quoted(given: object) -> str:
     if isinstance(given, bool):
         return str(given).lower()
     if isinstance(given, int | float):
-        return plain(float(given)) if abs(given) < 1e15 else "a very large number"
+        return (
+            plain(float(given)) if abs(given) < _LARGE else "no number" if math.isnan(given) else "a very large number"
+        )
     if isinstance(given, dict):
         return f"a table of {', '.join(str(key) for key in given) or 'nothing'}"[:80]
     if isinstance(given, list):
@@ -82,19 +86,15 @@ class Sort:
         """Whether a value in the field's unit lies in its range."""
         return self.low <= value <= self.high
 
-    def __call__(self, schema: JsonDict) -> None:
-        """Write the JSON schema of the field: the three forms of a figure, its unit, its range."""
+    def __call__(self, schema: dict[str, Any]) -> None:
+        """Write what the JSON schema of the field says beside the three forms of a figure: its unit, range and words."""
         described = schema.get("description")
         schema.clear()
+        schema.update(unit=self.unit, minimum=self.low, maximum=self.high)
         if described:
             schema["description"] = described
-        schema["unit"] = self.unit
-        schema["minimum"], schema["maximum"] = self.low, self.high
-        form: JsonDict = {"$ref": "#/$defs/Figure"}
         if self.words:
-            schema["anyOf"] = [form, {"enum": list(self.words)}]
-        else:
-            schema.update(form)
+            schema["words"] = list(self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,8 +130,8 @@ def _written(value: object, sort: Sort, *, unit: str = "", decimal_comma: bool |
     if isinstance(value, bool) or not isinstance(value, int | float | str):
         raise wrong(quoted(value), sort.allowed, "Write a number, or a number with its unit in quotes.")
     if isinstance(value, int | float):
-        if not abs(value) <= 1e15:
-            raise wrong(quoted(value) if value == value else "nan", sort.allowed, "Check the number and its unit.")
+        if not abs(value) < _LARGE:
+            raise wrong(quoted(value), sort.allowed, "Check the number and its unit.")
         return _Written(float(value), sort.unit, 1.0, quoted(value))
     if not value.strip():
         raise wrong("nothing", sort.allowed, "This is required: fill it in.")
@@ -217,15 +217,20 @@ def figure(
 
 
 @cache
-def kinds(annotation: Any) -> tuple[Any, ...]:
-    """Plain types and allowed words inside an annotation such as ``Literal["left", "right"] | None`` or ``tuple[Fill, ...]``."""
+def _kinds(annotation: Hashable) -> tuple[Any, ...]:
+    """Plain types and allowed words inside an annotation."""
     if get_origin(annotation) is Literal:
         return get_args(annotation)
     inner = get_args(annotation)
     if not inner:
         return (annotation,)
     outer = (tuple,) if get_origin(annotation) is tuple else ()
-    return outer + tuple(kind for part in inner for kind in kinds(part))
+    return outer + tuple(kind for part in inner for kind in _kinds(part))
+
+
+def kinds(annotation: Any) -> tuple[Any, ...]:
+    """Plain types and allowed words inside an annotation such as ``Literal["left", "right"] | None`` or ``tuple[Fill, ...]``."""
+    return _kinds(annotation)
 
 
 def _plain_value(value: object, annotation: Any) -> object:

@@ -15,7 +15,9 @@ from hardpan.street.units import UnitError, factor, number, quantity
 _SHORTEST = 0.05  # metres: nearer than this two places are one
 _ENDS = ("start", "end")
 _PLUS = re.compile(r"[-\u2212]?\d*\s*\+.*")
-_AWAY = re.compile(r"(?P<far>\d[\d.,]*\s*[a-z'\"\u2032\u2033]*)\s+(?P<way>past|before|after)\s+(?P<name>.+)", re.IGNORECASE)
+_AWAY = re.compile(
+    r"(?P<far>\d[\d.,]*\s*[a-z'\"\u2032\u2033]*)\s+(?P<way>past|before|after)\s+(?P<name>.+)", re.IGNORECASE
+)
 _BARE = re.compile(r"[-\u2212]?[\d.,]*\d\s*(?P<unit>m|ft|km|')?", re.IGNORECASE)
 
 
@@ -128,7 +130,9 @@ class Stationing:
         try:
             station = self._station(" ".join(text.split()))
         except UnitError as error:
-            raise PlaceError(f"a station like {self.show(self.first)}", f"{str(error)[0].upper()}{str(error)[1:]}.") from error
+            raise PlaceError(
+                f"a station like {self.show(self.first)}", f"{str(error)[0].upper()}{str(error)[1:]}."
+            ) from error
         if inside and not self.first - _SHORTEST <= station <= self.last + _SHORTEST:
             do = f"{self.show(station)} lies off the street: correct it, or the length of the street."
             raise PlaceError(f"{self.show(self.first)} to {self.show(self.last)}", do)
@@ -165,7 +169,7 @@ class Stationing:
                 "another count ('0+000 m', '0+00 m', '0+00 ft') is declared by line.station_style in street.toml."
             )
             raise PlaceError(f"{self.digits} digits after the plus, in {self.unit}", do)
-        station = (int(match[2]) * 10**self.digits + float(f"{match[3]}.{match[4] or 0}")) * factor(self.unit, "m")
+        station = (int(match[2]) * 10.0**self.digits + float(f"{match[3]}.{match[4] or 0}")) * factor(self.unit, "m")
         return -station if match[1] else station
 
     def _fixed(self, text: str) -> float:
@@ -256,10 +260,3 @@ def say_strips(numbers: tuple[int, ...], count: int) -> str:
     if len(numbers) > 2 and numbers == tuple(range(numbers[0], numbers[-1] + 1)):
         return f"strips {numbers[0]} to {numbers[-1]}"
     return f"strips {', '.join(str(n) for n in numbers[:-1])} and {numbers[-1]}"
-
-
-def station_of(value: str | float, stationing: Stationing) -> float:
-    """Station in metres of a key of street.toml: a number in the street's unit, or a place in words."""
-    if isinstance(value, str):
-        return stationing.read(value)
-    return float(value) * factor(stationing.unit, "m")

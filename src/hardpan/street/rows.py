@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import re
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
@@ -14,6 +13,7 @@ from hardpan.street.words import DepthState, WaterWord, Word
 
 Side = Literal["left", "right", "centre", "full"]
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True, "no": False, "n": False, "false": False, "0": False}
+_FORMS = ("%Y-%m-%d", "%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S")
 _STRIPS = "strips: all, left, right, or numbers like 3, 3-4, 1 and 2; strip 1 is the leftmost looking up-station"
 
 
@@ -30,10 +30,9 @@ def _moment(value: object) -> object:
     """Date and time as people write it: 2026-06-03 16:40; local time, no zone."""
     if not isinstance(value, str):
         return value
-    parts = re.fullmatch(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[ T]+(\d{1,2}):(\d{2})(?::(\d{2}))?)?", value.strip(), re.ASCII)
     try:
-        return dt.datetime(*(int(part or 0) for part in parts.groups())) if parts else dt.datetime.fromisoformat("")
-    except ValueError as error:
+        return dt.datetime.strptime(" ".join(value.split()).replace("T", " "), _FORMS[value.count(":")])
+    except (ValueError, IndexError) as error:
         allowed = "a date and time like 2026-06-03 16:40"
         raise wrong(quoted(value), allowed, "Write year-month-day, a space, hours:minutes.") from error
 

@@ -1,0 +1,201 @@
+"""The command line: a thin shell over the same calls as the site.
+
+Exit 0 done, 1 the street has problems, 2 wrong usage.
+"""
+
+from __future__ import annotations
+
+import json
+import shutil
+import sys
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+from rich.console import Console
+
+import hardpan
+from hardpan.errors import HardpanError, StreetError
+from hardpan.exchange import json_plan, tables, text, working
+from hardpan.plan import Plan, why
+from hardpan.street import EXAMPLES
+from hardpan.street.new import write_new
+from hardpan.street.schema import street_schema
+
+app = typer.Typer(
+    name="hardpan",
+    help="Plan a cement-treated street subgrade from a folder of what the crew sees and measures. Hardpan plans and records; the engineer decides.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+Folder = Annotated[
+    Path, typer.Argument(help="Street folder: street.toml and the CSV tables beside it.", show_default=False)
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Write one JSON object to standard output and nothing else.")]
+
+
+def main() -> None:
+    """Run the command line; a street's problems end with exit 1 and no traceback."""
+    app()
+
+
+def _version(asked: bool) -> None:
+    """Print the version and stop."""
+    if asked:
+        typer.echo(f"hardpan {hardpan.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Options that stand before a command."""
+
+
+def _fail(error: StreetError, *, as_json: bool) -> typer.Exit:
+    """Print a street's problems; gives the exit to raise."""
+    if as_json:
+        typer.echo(json_plan.problems_json(error.problems))
+    else:
+        for problem in error.problems:
+            typer.echo(str(problem), err=True)
+        count = len(error.problems)
+        typer.echo(f"{count} problem{'' if count == 1 else 's'}; nothing was written", err=True)
+    return typer.Exit(1)
+
+
+@app.command()
+def new(folder: Folder) -> None:
+    """Write a commented starting folder: fill in a handful of lines and words."""
+    try:
+        paths = write_new(folder)
+    except StreetError as error:
+        raise _fail(error, as_json=False) from error
+    for path in paths:
+        typer.echo(str(path))
+    typer.echo(f"Fill in the empty lines of street.toml, a row for each stretch, then: hardpan check {folder}")
+
+
+@app.command()
+def check(folder: Folder, as_json: AsJson = False) -> None:
+    """Print every problem of a folder at once: file, row, column, found, allowed, what to do."""
+    try:
+        street = hardpan.read_street(folder)
+    except StreetError as error:
+        raise _fail(error, as_json=as_json) from error
+    if as_json:
+        typer.echo(json_plan.problems_json(()))
+        return
+    for notice in street.notices:
+        typer.echo(f"! {notice}")
+    typer.echo(f"{street.name}: no problems")
+
+
+@app.command()
+def plan(
+    folder: Folder,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", help="Folder for plan.json, plan.txt, plan.xlsx and CSV tables; without it nothing is written."
+        ),
+    ] = None,
+    as_json: AsJson = False,
+    seed: Annotated[int, typer.Option("--seed", help="Seed of the random draws.")] = 0,
+    why_path: Annotated[
+        str, typer.Option("--why", metavar="PATH", help="Print the working of one figure, as in balance[0].our_low.")
+    ] = "",
+) -> None:
+    """Plan a street: tonnes, water, how low, run-outs, times, every figure with its working."""
+    made = _plan(folder, seed, as_json=as_json)
+    if why_path:
+        _explain(made, why_path, as_json=as_json)
+        return
+    written = write_plan(made, out) if out else ()
+    if as_json:
+        typer.echo(json_plan.plan_json(made))
+        return
+    text.print_plan(made, Console(width=_width(), highlight=False))
+    _list(written)
+
+
+def _plan(folder: Path, seed: int, *, as_json: bool) -> Plan:
+    """Plan of a folder; exit 1 with its problems."""
+    try:
+        return hardpan.make_plan(hardpan.read_street(folder), seed=seed)
+    except StreetError as error:
+        raise _fail(error, as_json=as_json) from error
+
+
+def _explain(made: Plan, path: str, *, as_json: bool) -> None:
+    """Print the working of one figure; exit 2 where the path leads to none."""
+    try:
+        figure = why.find(made, path)
+    except HardpanError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(2) from error
+    typer.echo(
+        json.dumps(working.working_object(figure), ensure_ascii=False, indent=1)
+        if as_json
+        else working.working_text(figure)
+    )
+
+
+def write_plan(made: Plan, folder: Path) -> tuple[Path, ...]:
+    """Write a plan's files into a folder; gives their paths."""
+    folder.mkdir(parents=True, exist_ok=True)
+    as_json, as_text = folder / "plan.json", folder / "plan.txt"
+    as_json.write_text(json_plan.plan_json(made) + "\n", encoding="utf-8")
+    as_text.write_text(text.plan_text(made), encoding="utf-8")
+    return (as_text, as_json, tables.write_xlsx(made, folder / "plan.xlsx"), *tables.write_csv(made, folder))
+
+
+def _list(paths: tuple[Path, ...]) -> None:
+    """Say what was written, folder by folder."""
+    for folder in dict.fromkeys(path.parent for path in paths):
+        names = ", ".join(path.name for path in paths if path.parent == folder)
+        typer.echo(f"written to {folder}: {names}")
+
+
+def _width() -> int:
+    """Width of the terminal, a readable one where there is none."""
+    return max(80, min(shutil.get_terminal_size((text.WIDTH, 40)).columns, 140)) if sys.stdout.isatty() else text.WIDTH
+
+
+@app.command()
+def demo(
+    out: Annotated[Path, typer.Option("--out", help="Folder for the two streets and their plans.")] = Path(
+        "hardpan-demo"
+    ),
+    no_serve: Annotated[bool, typer.Option("--no-serve", help="Print and write the files, then stop.")] = False,
+) -> None:
+    """Plan two streets of our own: print Teal Crescent, write both with their folders."""
+    _ = no_serve  # the site that would be served comes later; the flag is part of the command already
+    written: list[Path] = []
+    for name in EXAMPLES:
+        folder = out / name
+        shutil.copytree(hardpan.example(name), folder, dirs_exist_ok=True)
+        made = hardpan.make_plan(hardpan.read_street(folder))
+        if name == EXAMPLES[0]:
+            text.print_plan(made, Console(width=_width(), highlight=False))
+            typer.echo("")
+        written += write_plan(made, folder / "plan")
+    _list(tuple(written))
+    first = out / EXAMPLES[0]
+    typer.echo(f"the street itself, to change and plan again: {first}; then: hardpan plan {first}")
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON schema of street.toml and of every table."""
+    shown: dict[str, Any] = street_schema()
+    typer.echo(json.dumps(shown, ensure_ascii=False, indent=1))
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,124 @@
+"""The plan as one JSON object: keys end in their unit, every object says the basis of its figures."""
+
+from __future__ import annotations
+
+import dataclasses
+import datetime as dt
+import json
+from typing import Any
+
+from pydantic import BaseModel
+
+from hardpan.errors import Problem
+from hardpan.plan import CAUTION, Plan
+from hardpan.plan.ground import WORDS, Ground
+from hardpan.street import Figure, Street
+
+PLAN_SCHEMA = "hardpan.plan/1"
+PROBLEMS_SCHEMA = "hardpan.problems/1"
+
+
+def plan_object(plan: Plan) -> dict[str, Any]:
+    """Plan as plain lists and dictionaries, keys ending in their unit."""
+    return {
+        "schema": PLAN_SCHEMA,
+        "street": _street(plan.street, plan.seed),
+        "ground": _ground(plan.ground),
+        "treatment": {
+            "instructions": _plain(plan.street.instructions),
+            "pieces": _plain(plan.treatment.pieces),
+            "notices": _plain(plan.treatment.notices),
+        },
+        "zones": _plain(plan.zones),
+        "balance": _plain(plan.balance),
+        "levels": _plain(plan.levels),
+        "supply": _plain(plan.supply),
+        "shift": _plain(plan.shift),
+        "notices": _plain(plan.notices),
+    }
+
+
+def plan_json(plan: Plan) -> str:
+    """Plan as JSON text."""
+    return json.dumps(plan_object(plan), ensure_ascii=False, indent=1, allow_nan=False)
+
+
+def problems_json(problems: tuple[Problem, ...]) -> str:
+    """Problems as JSON text."""
+    return json.dumps(
+        {"schema": PROBLEMS_SCHEMA, "problems": [dataclasses.asdict(problem) for problem in problems]},
+        ensure_ascii=False,
+        indent=1,
+    )
+
+
+def _street(street: Street, seed: int) -> dict[str, Any]:
+    """What the plan is of."""
+    stationing = street.stationing
+    return {
+        "name": street.name,
+        "place": street.file.place,
+        "date": _plain(street.file.shift.date),
+        "seed": seed,
+        "first_station_m": stationing.first,
+        "length_m": stationing.length,
+        "width_m": street.width,
+        "strips": [{"number": strip.number, "left_m": strip.left, "right_m": strip.right} for strip in street.strips],
+        "landmarks": [
+            {"name": mark.name, "station_m": mark.station, "side": mark.side} for mark in stationing.landmarks
+        ],
+        "structures": _plain(street.structures),
+        "weather": _plain(street.file.weather),
+        "limits": _plain(street.file.limits),
+        "caution": CAUTION,
+    }
+
+
+def _ground(ground: Ground) -> dict[str, Any]:
+    """Readings by bay, as arrays: strips down, bays along."""
+    return {
+        "edges_m": ground.bays.edges_m.tolist(),
+        "strips": list(ground.bays.strips),
+        "word": [[WORDS[index] for index in row] for row in ground.word.tolist()],
+        "reading": ground.reading.tolist(),
+        "notices": _plain(ground.notices),
+    }
+
+
+def _plain(value: Any) -> Any:
+    """Plain lists, dictionaries, numbers and text of anything a plan holds."""
+    match value:
+        case Figure():
+            return {"value": value.value, "unit": value.unit, "basis": value.basis.value}
+        case tuple() | list():
+            return [_plain(item) for item in value]
+        case dt.date() | dt.time():
+            return value.isoformat()
+        case _ if names := _names(value):
+            return _object(value, names)
+        case _:
+            return value
+
+
+def _names(value: Any) -> list[str]:
+    """Names of what a dataclass or a table of the street file holds; none of anything else."""
+    if isinstance(value, BaseModel):
+        return list(type(value).model_fields)
+    return [field.name for field in dataclasses.fields(value)] if dataclasses.is_dataclass(value) else []
+
+
+def _object(holder: Any, names: list[str]) -> dict[str, Any]:
+    """One object: figures under their name and unit, with their band where known, and the basis of each."""
+    plain: dict[str, Any] = {}
+    basis: dict[str, str] = {}
+    for name in names:
+        value = getattr(holder, name)
+        if isinstance(value, Figure):
+            key = name if name.endswith(value.unit_suffix) else name + value.unit_suffix
+            plain[key] = value.value
+            basis[key] = value.basis.value
+            if value.spread:
+                plain[f"{key}_low"], plain[f"{key}_high"] = value.low, value.high
+        else:
+            plain[name] = _plain(value)
+    return {**plain, "basis": basis} if basis else plain

@@ -21,7 +21,7 @@ check: ## format, lint, types and the lock, without the tests
 
 bench: ## ratios of times, against their aims
 	@$(DEV)
-	$(PYTHON) benchmarks/run.py
+	$(PYTHON) -m benchmarks.run
 
 nightly: ## long tests, and mutants of the laws
 	@$(DEV)
@@ -37,5 +37,5 @@ lock: ## the requirements files from pyproject.toml; a version moves only when i
 	$(PYTHON) scripts/lock.py $(if $(UPGRADE),--upgrade)
 
 clean: ## everything that can be made again
-	rm -rf .venv .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage dist build docs/api hardpan-demo
+	rm -rf .venv .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage dist build hardpan-demo
 	find src tests scripts benchmarks -name __pycache__ -type d -prune -exec rm -rf {} +

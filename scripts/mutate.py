@@ -199,7 +199,6 @@ def survivors(mutants: list[Mutant]) -> list[Mutant]:
             if not process.is_alive():
                 if process.exitcode == 0:
                     alive.append(mutant)
-                    print(f"survived: {mutant}", flush=True)
                 elif process.exitcode == 2:
                     raise RuntimeError("the tests did not run on the mutant")
                 shutil.rmtree(tree)

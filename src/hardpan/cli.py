@@ -102,7 +102,9 @@ def plan(
     out: Annotated[
         Path | None,
         typer.Option(
-            "--out", help="Folder for plan.json, plan.txt, plan.xlsx and CSV tables; without it nothing is written."
+            "--out",
+            file_okay=False,
+            help="Folder for plan.json, plan.txt, plan.xlsx and CSV tables; without it nothing is written.",
         ),
     ] = None,
     as_json: AsJson = False,
@@ -169,9 +171,9 @@ def _width() -> int:
 
 @app.command()
 def demo(
-    out: Annotated[Path, typer.Option("--out", help="Folder for the two streets and their plans.")] = Path(
-        "hardpan-demo"
-    ),
+    out: Annotated[
+        Path, typer.Option("--out", file_okay=False, help="Folder for the two streets and their plans.")
+    ] = Path("hardpan-demo"),
     no_serve: Annotated[bool, typer.Option("--no-serve", help="Print and write the files, then stop.")] = False,
 ) -> None:
     """Plan two streets of our own: print Teal Crescent, write both with their folders."""
@@ -179,8 +181,9 @@ def demo(
     written: list[Path] = []
     for name in EXAMPLES:
         folder = out / name
-        shutil.copytree(hardpan.example(name), folder, dirs_exist_ok=True)
-        made = hardpan.make_plan(hardpan.read_street(folder))
+        if not folder.exists():  # a street that somebody changed since the last demo stays as it is
+            shutil.copytree(hardpan.example(name), folder)
+        made = _plan(folder, 0, as_json=False)
         if name == EXAMPLES[0]:
             text.print_plan(made, Console(width=_width(), highlight=False))
             typer.echo("")

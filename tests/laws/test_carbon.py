@@ -49,3 +49,17 @@ def test_impossible_input_says_what_was_given_and_what_is_allowed() -> None:
         carbon.treatment_carbon(1.0, -0.8)
     with pytest.raises(LawError, match=r"^spoil_haul_distance: given -1.0; allowed: 0 or more"):
         carbon.dig_out_carbon(1.0, 1.0, granular_factor=0.006, spoil_haul_distance=-1.0)
+
+
+def test_what_is_not_named_emits_nothing() -> None:
+    assert dict(carbon.treatment_carbon(10.0, 0.9).items) == {"cement": 9.0, "haul": 0.0, "fuel on site": 0.0}
+    unpriced = carbon.treatment_carbon(10.0, 0.9, haul_distance=1e6, fuel=1e6)
+    unused = carbon.treatment_carbon(10.0, 0.9, haul_factor=1e6, fuel_factor=1e6)
+    assert unpriced == unused == carbon.treatment_carbon(10.0, 0.9)
+    nothing = {"granular": 12.0, "haul of spoil": 0.0, "haul of granular": 0.0, "fuel on site": 0.0}
+    assert dict(carbon.dig_out_carbon(3.0, 4.0, granular_factor=3.0).items) == nothing
+    distances = carbon.dig_out_carbon(
+        3.0, 4.0, granular_factor=3.0, spoil_haul_distance=1e6, granular_haul_distance=1e6, fuel=1e6
+    )
+    factors = carbon.dig_out_carbon(3.0, 4.0, granular_factor=3.0, haul_factor=1e6, fuel_factor=1e6)
+    assert dict(distances.items) == dict(factors.items) == nothing

@@ -73,3 +73,22 @@ def test_impossible_input_says_what_was_given_and_what_is_allowed() -> None:
         cost.dig_out_cost(
             1.0, 1.0, dig_price=1.0, granular_density=2000.0, granular_price=1.0, placing_price=1.0, laps=-0.1
         )
+
+
+def test_what_is_not_named_costs_nothing() -> None:
+    least = cost.treatment_cost(10.0, 2.0, days=3.0, day_price=5.0)
+    assert dict(least.items) == {
+        "cement": 20.0,
+        "crew and plant": 15.0,
+        "mobilisation": 0.0,
+        "testing": 0.0,
+        "traffic and notices": 0.0,
+        "water": 0.0,
+        "rate changes": 0.0,
+    }
+    only_quantities = cost.treatment_cost(10.0, 2.0, days=3.0, day_price=5.0, water=1e6, rate_changes=1e6)
+    only_prices = cost.treatment_cost(10.0, 2.0, days=3.0, day_price=5.0, water_price=1e6, rate_change_price=1e6)
+    assert only_quantities == only_prices == least
+    dug = {"dig_price": 1.0, "granular_density": 2000.0, "granular_price": 1.0, "placing_price": 1.0}
+    assert dict(cost.dig_out_cost(2.0, 0.5, **dug, laps=1e6).items)["geotextile"] == 0.0
+    assert dict(cost.dig_out_cost(2.0, 0.5, **dug, geotextile_price=3.0).items)["geotextile"] == 6.0

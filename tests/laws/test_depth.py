@@ -61,3 +61,14 @@ def test_unusual_bulking_can_be_known(law: object) -> None:
 def test_no_depth_no_layer() -> None:
     with pytest.raises(LawError, match=r"original: given 0.0; allowed: a number above 0"):
         depth.rolled_from_original(0.0, dry_density=1500.0, cement=10.0, final_dry_density=1500.0)
+
+
+def test_one_layer_of_many_lighter_than_its_cement_raises() -> None:
+    with pytest.raises(LawError, match=r"^cement: given \[100.0, 150.0\]; allowed: less than"):
+        depth.original_from_rolled(0.1, dry_density=1500.0, cement=[100.0, 150.0], final_dry_density=1500.0)
+
+
+def test_a_film_of_ground_under_much_cement_is_still_ground() -> None:
+    # 100 kg/m2 rolled less 99.5 of cement: 0.5 kg/m2 of soil
+    found = depth.original_from_rolled(0.1, dry_density=1000.0, cement=99.5, final_dry_density=1000.0)
+    assert float(found) == pytest.approx(0.0005)

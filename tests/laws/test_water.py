@@ -78,3 +78,7 @@ def test_impossible_input_says_what_was_given_and_what_is_allowed() -> None:
         water.mixed_water_content(0.0, 24.0, water_content=0.19)
     with pytest.raises(LawError, match=r"^flow: given 0.0; allowed: a number above 0"):
         water.truck_time(1.0, 0.0)
+
+
+def test_mixing_without_water_adds_none() -> None:
+    assert float(water.mixed_water_content(80.0, 20.0, water_content=0.25)) == pytest.approx(0.20, rel=1e-12)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import dataclasses
 import datetime as dt
 import json
-from typing import Any
+from typing import Any, TypeGuard
 
 from pydantic import BaseModel
 
@@ -13,6 +13,7 @@ from hardpan.errors import Problem
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.ground import WORDS, Ground
 from hardpan.street import Figure, Street
+from hardpan.street.figure import weakest
 
 PLAN_SCHEMA = "hardpan.plan/1"
 PROBLEMS_SCHEMA = "hardpan.problems/1"
@@ -88,8 +89,6 @@ def _ground(ground: Ground) -> dict[str, Any]:
 def _plain(value: Any) -> Any:
     """Plain lists, dictionaries, numbers and text of anything a plan holds."""
     match value:
-        case Figure():
-            return {"value": value.value, "unit": value.unit, "basis": value.basis.value}
         case tuple() | list():
             return [_plain(item) for item in value]
         case dt.date() | dt.time():
@@ -100,6 +99,11 @@ def _plain(value: Any) -> Any:
             return value
 
 
+def _all_figures(value: Any) -> TypeGuard[tuple[Figure, ...]]:
+    """Whether a value is a list of figures and of nothing else."""
+    return isinstance(value, tuple) and bool(value) and all(isinstance(item, Figure) for item in value)
+
+
 def _names(value: Any) -> list[str]:
     """Names of what a dataclass or a table of the street file holds; none of anything else."""
     if isinstance(value, BaseModel):
@@ -108,17 +112,21 @@ def _names(value: Any) -> list[str]:
 
 
 def _object(holder: Any, names: list[str]) -> dict[str, Any]:
-    """One object: figures under their name and unit, with their band where known, and the basis of each."""
+    """One object: figures under their name and unit, with their band (8 times in 10) where known, and the basis of each."""
     plain: dict[str, Any] = {}
     basis: dict[str, str] = {}
     for name in names:
         value = getattr(holder, name)
         if isinstance(value, Figure):
-            key = name if name.endswith(value.unit_suffix) else name + value.unit_suffix
-            plain[key] = value.value
-            basis[key] = value.basis.value
+            stem, suffix = name.removesuffix(value.unit_suffix), value.unit_suffix
+            plain[stem + suffix] = value.value
+            basis[stem + suffix] = value.basis.value
             if value.spread:
-                plain[f"{key}_low"], plain[f"{key}_high"] = value.low, value.high
+                plain[f"{stem}_from{suffix}"], plain[f"{stem}_to{suffix}"] = value.low, value.high
+        elif _all_figures(value):
+            key = name + value[0].unit_suffix
+            plain[key] = [figure.value for figure in value]
+            basis[key] = weakest(*(figure.basis for figure in value)).value
         else:
             plain[name] = _plain(value)
     return {**plain, "basis": basis} if basis else plain

@@ -108,7 +108,7 @@ def _zones(plan: Plan) -> Table:
 
 
 def _stakes(plan: Plan) -> Table:
-    """Levels at every stake and side offset."""
+    """Levels at every stake and side offset, above the datum or the thing they are measured from (below it: negative)."""
     columns = (
         "station [m]",
         "station",

@@ -13,12 +13,15 @@ from rich.text import Text
 from hardpan.exchange.figures_in_words import about, clock, hours, millimetres, number, say
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.balance import ZoneBalance
+from hardpan.plan.levels import StakePoint
+from hardpan.plan.shift import Clock, LatestStart
 from hardpan.plan.zones import Zone
-from hardpan.street import Basis, Figure
+from hardpan.street import Figure
 from hardpan.street.figure import Notice
 from hardpan.street.places import say_strips
 
 WIDTH = 110
+BLOCKS_ACROSS = 5  # clocks of more blocks stand in a further table
 SHADES = {
     "shortage": "bold red",
     "limit": "bold red",
@@ -92,7 +95,7 @@ def _head(plan: Plan, console: Console) -> None:
     if weather.rain_from is not None:
         says.append(f"rain from {weather.rain_from:%H:%M}")
     if weather.next_nights_low_c is not None:
-        says.append(f"next nights {weather.next_nights_low_c:+g} \u00b0C")
+        says.append(f"lowest of the next nights {weather.next_nights_low_c:+g} \u00b0C")
     if says:
         _line(console, "; ".join(says))
     count = len(street.strips)
@@ -137,22 +140,24 @@ def _zones(plan: Plan, console: Console) -> None:
         )  # fmt: skip
     _show(console, table)
     for zone, balance in zip(plan.zones, plan.balance, strict=True):
-        routes = f"rise {millimetres(balance.rise_by_three_phases)} by three phases, {millimetres(balance.rise_by_final_density)} by finished density"
-        chosen = f"{balance.chosen}: {number(balance.final_dry_density.value)} kg/m3, {balance.final_air.value * 100:.1f} % air"
-        _line(console, f"{zone.name}: {balance.cement_content.value * 100:.2f} % of dry soil; {routes}; {chosen}")
+        routes = f"rise {millimetres(balance.rise_by_three_phases)} mm by three phases, {millimetres(balance.rise_by_final_density)} mm by finished density"
+        chosen = f"chosen: {balance.chosen}; dry {number(balance.final_dry_density.value)} kg/m3 with {number(balance.final_air.value * 100, 1)} % air"
+        _line(
+            console, f"{zone.name}: cement {balance.cement_content.value * 100:.2f} % of dry soil; {routes}; {chosen}"
+        )
 
 
 def _low(low: Figure) -> str:
-    """How low, rounded as a crew shapes."""
-    return ("high " if low.value < 0 else "") + about(low) + number(abs(low.value) * 1000)
+    """How low, in whole millimetres; ground that is shaped above design is said to be high."""
+    return f"{about(low)}{number(abs(low.value) * 1000)}{' high' if millimetres(low).startswith('-') else ''}"
 
 
 def _our_sum(balance: ZoneBalance) -> str:
     """Our sum of how low, with its band where one is known."""
     ours = balance.our_low
     if not ours.spread:
-        return f"{about(ours)}{ours.value * 1000:.1f}"
-    return f"{about(ours)}{ours.value * 1000:.1f} ({ours.low * 1000:.0f} to {ours.high * 1000:.0f})"
+        return f"{about(ours)}{number(ours.value * 1000, 1)}"
+    return f"{about(ours)}{number(ours.value * 1000, 1)} ({number(ours.low * 1000)} to {number(ours.high * 1000)})"
 
 
 def _cement(plan: Plan, console: Console) -> None:
@@ -168,7 +173,7 @@ def _cement(plan: Plan, console: Console) -> None:
         f"{'proposed: ' if load.proposed else ''}day {load.day} {clock(load.time_min)} {number(load.cement.value)} kg{f' ({load.ticket})' if load.ticket else ''}"
         for load in cement.loads
     )
-    _line(console, f"loads: {loads}")
+    _line(console, f"loads: {loads or 'none'}")
     if cement.short.value > 0:
         _line(console, f"{number(cement.short.value)} kg short of the order", "bold red")
     hoppers = [
@@ -176,10 +181,9 @@ def _cement(plan: Plan, console: Console) -> None:
         for zone in cement.zones
         if zone.strip_a_hopper
     ]
-    _line(
-        console,
-        f"a hopper of {number(plan.street.file.spreader.hopper.value)} kg covers {' and '.join(dict.fromkeys(hoppers))} kg/m2",
-    )
+    if hoppers:
+        hopper = number(plan.street.file.spreader.hopper.value)
+        _line(console, f"a hopper of {hopper} kg covers {' and '.join(dict.fromkeys(hoppers))} kg/m2")
     table = _table(
         ("fill", "right"), ("day", "right"), ("kg", "right"), ("runs out at", ""), ("strip", "right"), ("then", "")
     )
@@ -215,7 +219,7 @@ def _water(plan: Plan, console: Console) -> None:
     )
     for zone, balance in zip(supply.zones, plan.balance, strict=True):
         ours = balance.water_to_target
-        band = f" ({ours.low:.0f} to {ours.high:.0f})" if ours.spread else ""
+        band = f" ({number(ours.low)} to {number(ours.high)})" if ours.spread else ""
         lasts = (
             f"{number(zone.cut_a_truck.value)} m of cut, {number(zone.minutes_a_truck.value, 1)} min"
             if zone.cut_a_truck and zone.minutes_a_truck
@@ -225,8 +229,8 @@ def _water(plan: Plan, console: Console) -> None:
         table.add_row(
             zone.zone,
             setting,
-            f"{about(zone.rate)}{zone.rate.value:g}",
-            f"{about(ours)}{ours.value:.1f}{band}",
+            f"{about(zone.rate)}{zone.rate.value:g}" if zone.rate.value else "none",
+            f"{about(ours)}{number(ours.value, 1)}{band}",
             number(zone.litres.value),
             number(zone.flow.value),
             lasts,
@@ -243,7 +247,6 @@ def _water(plan: Plan, console: Console) -> None:
 def _stakes(plan: Plan, console: Console) -> None:
     """Pre-grade at every stake."""
     levels = plan.levels
-    down = levels.reference not in ("datum", "design")
     title = {"datum": "pre-grade levels, m", "design": "mm below design"}.get(
         levels.reference, f"pre-grade, mm down from {levels.reference}"
     )
@@ -258,15 +261,9 @@ def _stakes(plan: Plan, console: Console) -> None:
         ("", ""),
     )
     for stake in levels.stakes:
-        if levels.reference == "design":
-            cells = [f"{point.low.value * 1000:.0f}" for point in stake.points]
-        else:
-            cells = [
-                f"{-point.pre_grade.value * 1000:.0f}" if down else f"{point.pre_grade.value:.3f}"
-                for point in stake.points
-            ]
+        cells = [_steered(levels.reference, point) for point in stake.points]
         cuts = (
-            ["  ".join(f"{point.cut_from_hub.value:.3f}" for point in stake.points if point.cut_from_hub)]
+            ["  ".join(number(point.cut_from_hub.value, 3) for point in stake.points if point.cut_from_hub)]
             if hubs
             else []
         )
@@ -277,8 +274,19 @@ def _stakes(plan: Plan, console: Console) -> None:
             console,
             f"trim {number(levels.trim_volume.value)} m3, {number(levels.trim_mass.value / 1000)} t, {number(levels.trim_loads.value)} loads",
         )
-    shots = "; ".join(f"{plan.street.stationing.show(shot.station_m)} {shot.point}" for shot in levels.check_shots)
+    at = {(stake.station_m, point.name): point for stake in levels.stakes for point in stake.points}
+    shots = "; ".join(
+        f"{plan.street.stationing.show(shot.station_m)} {shot.point}: {_steered(levels.reference, at[shot.station_m, shot.point])}"
+        for shot in levels.check_shots
+    )
     _line(console, f"six check shots before spreading: {shots}")
+
+
+def _steered(reference: str, point: StakePoint) -> str:
+    """What the operator steers by at one point: a level, millimetres down from a thing, or millimetres below design."""
+    if reference == "datum":
+        return number(point.pre_grade.value, 3)
+    return number((point.low.value if reference == "design" else -point.pre_grade.value) * 1000)
 
 
 def _times(plan: Plan, console: Console) -> None:
@@ -312,46 +320,55 @@ def _times(plan: Plan, console: Console) -> None:
     for start in shift.latest_starts:
         _line(
             console,
-            f"block {start.block}: latest first mix {clock(start.latest.value)} (closes before {start.before}); plan says {clock(start.planned.value)}",
+            f"block {start.block}: latest first mix {_latest(start)} to close before {start.before}; plan says {clock(start.planned.value)}",
         )
-    _line(console, f"the {shift.bottleneck} holds the day: {hours(shift.bottleneck_minutes.value)} of its own work")
+    _line(
+        console,
+        f"the {shift.bottleneck} sets the pace: {hours(shift.bottleneck_minutes.value)} of work over all blocks",
+    )
     if shift.longest_block is not None:
         _line(
             console, f"longest plain block that closes inside the written clocks: {number(shift.longest_block.value)} m"
         )
 
 
+def _latest(start: LatestStart) -> str:
+    """Latest first mix; a block that takes more than the whole day has none."""
+    return clock(start.latest.value) if start.latest.value >= 0 else "never"
+
+
 def _clocks(plan: Plan, console: Console) -> None:
     """Elapsed time on every clock, against its limit where one is written."""
-    table = _table(
-        ("clock", ""), *((f"block {block.number}", "right") for block in plan.shift.blocks[:8]), ("limit", "")
-    )
     kinds = list(dict.fromkeys((each.starts_with, each.stops_with) for each in plan.shift.clocks))
-    for starts_with, stops_with in kinds:
-        clocks = [
-            each for each in plan.shift.clocks if (each.starts_with, each.stops_with) == (starts_with, stops_with)
-        ]
-        limit, one = clocks[0].limit, clocks[0]
-        written = (
-            f"{hours(limit.value)}, {one.owner or 'owner not said'}, {one.source or 'source not said'}"
-            if limit
-            else "no limit is written"
-        )
-        table.add_row(f"{starts_with} to {stops_with}", *(hours(each.elapsed.value) for each in clocks[:8]), written)
-    _show(console, table)
+    for first in range(0, len(plan.shift.blocks), BLOCKS_ACROSS):
+        numbers = [block.number for block in plan.shift.blocks[first : first + BLOCKS_ACROSS]]
+        table = _table(("clock", ""), *((f"block {number}", "right") for number in numbers), ("limit", ""))
+        for kind in kinds:
+            clocks = [each for each in plan.shift.clocks if (each.starts_with, each.stops_with) == kind]
+            elapsed = [hours(each.elapsed.value) for each in clocks if each.block in numbers]
+            table.add_row(" to ".join(kind), *elapsed, _written_limit(clocks[0]))
+        _show(console, table)
+
+
+def _written_limit(one: Clock) -> str:
+    """Limit of a clock with its owner and source."""
+    if one.limit is None:
+        return "no limit is written"
+    return f"{hours(one.limit.value)}, {one.owner or 'owner not said'}, {one.source or 'source not said'}"
 
 
 def _obstacles(plan: Plan, console: Console) -> None:
     """Structures and services by station, and how long the locates hold."""
     street = plan.street
     valid = street.file.locates.valid_to
-    _section(console, f"obstacles (locates {f'valid to {valid:%d %B}' if valid else 'not said'})")
+    _section(console, f"obstacles (locates {f'valid to {valid.day} {valid:%B}' if valid else 'not said'})")
     table = _table(("where", ""), ("what", ""), ("side", ""), ("top, m", "right"), ("hand work, m", "right"), ("", ""))
     for one in street.structures:
         where = street.stationing.show(one.start) + (
             f" to {street.stationing.show(one.end)}" if one.end > one.start else ""
         )
-        side = one.side if one.side_offset in (None, 0.0) else f"{one.side} {abs(one.side_offset or 0):g}"
+        side = {"full": "across"}.get(one.side, one.side)
+        side += f" {abs(one.side_offset):g}" if one.side_offset else ""
         depth, clearance = (f"{figure.value:g}" if figure else "" for figure in (one.top_depth, one.clearance))
         table.add_row(
             where, one.kind if one.id == one.kind else f"{one.kind} {one.id}", side, depth, clearance, one.method
@@ -382,7 +399,7 @@ def _agreed(plan: Plan, console: Console) -> None:
     _section(console, "who agreed the rates")
     for zone in plan.zones:
         said = zone.instruction
-        when = f"{said.said_at:%d %B %H:%M}, " if said.said_at else "time not said, "
+        when = f"{said.said_at.day} {said.said_at:%B %H:%M}, " if said.said_at else "time not said, "
         who = f"said: {said.said_by or 'not said'}; heard: {said.heard_by or 'not said'}"
         _line(console, f"{zone.name}, {zone.rate.value:g} kg/m2: {when}{said.where + ', ' if said.where else ''}{who}")
 
@@ -392,9 +409,7 @@ def _notices(plan: Plan, console: Console) -> None:
     _section(console, "notices")
     for notice in plan.notices:
         _line(console, f"! {_sentence(notice)}", SHADES.get(notice.kind, ""))
-    weak = Basis.DEFAULT
-    if any(balance.low.basis is weak or balance.our_low.basis is weak for balance in plan.balance):
-        _line(console, "about: rests on a default; measure or state it in the street folder and it goes away")
+    _line(console, "about: rests on a default; measure or state it in the street folder and it goes away")
     _line(console, "hardpan plan FOLDER --why PATH opens any figure to its working, as in --why balance[0].our_low")
 
 

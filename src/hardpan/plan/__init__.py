@@ -7,19 +7,20 @@ Every figure carries its working; ``why`` opens it.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from typing import Protocol
 
 from hardpan.plan.balance import ZoneBalance, balance_zones
 from hardpan.plan.bays import lay_out_bays
-from hardpan.plan.blocks import lay_out_blocks
+from hardpan.plan.blocks import block_lengths, lay_out_blocks
 from hardpan.plan.conditions import notice_conditions
 from hardpan.plan.ground import Ground, read_ground
 from hardpan.plan.levels import Levels, set_levels
-from hardpan.plan.shift import Shift, time_shift
+from hardpan.plan.shift import Shift, over_limit, time_shift
 from hardpan.plan.supply import Supply, order_supply
 from hardpan.plan.treatment import Treatment, follow_instructions
 from hardpan.plan.zones import Zone, draw_zones
-from hardpan.street import Notice, Street
+from hardpan.street import Figure, Notice, Street
 
 CAUTION = (
     "Wet cement burns skin and eyes: wash water on site. Nobody near reversing trucks or the drum. Locates before mixing: it is ground "
@@ -83,14 +84,30 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     zones = draw_zones(street, treatment)
     balance = balance_zones(street, zones)
     levels = set_levels(street, zones, balance)
-    blocks = lay_out_blocks(street, zones)
-    supply = order_supply(street, zones, balance, blocks)
-    shift = time_shift(street, zones, blocks, supply)
+    supply, shift = _supply_and_shift(street, zones, balance)
     notices = (
-        *notice_conditions(street, zones),
+        *notice_conditions(street, zones, days=shift.blocks[-1].day),
         *_all_notices(street, ground, treatment, zones, balance, levels, supply, shift),
     )
     return Plan(street, seed, ground, treatment, zones, balance, levels, supply, shift, tuple(dict.fromkeys(notices)))
+
+
+def _supply_and_shift(
+    street: Street, zones: tuple[Zone, ...], balance: tuple[ZoneBalance, ...]
+) -> tuple[Supply, Shift]:
+    """Supply and shift in the longest blocks that keep every written clock; in the first length tried where none does."""
+    tries = (_at_length(street, zones, balance, length) for length in block_lengths(street, zones))
+    first = next(tries)
+    return next((tried for tried in chain([first], tries) if not over_limit(tried[1].clocks)), first)
+
+
+def _at_length(
+    street: Street, zones: tuple[Zone, ...], balance: tuple[ZoneBalance, ...], length: Figure
+) -> tuple[Supply, Shift]:
+    """Supply and shift in blocks of one length."""
+    blocks = lay_out_blocks(street, zones, length)
+    supply = order_supply(street, zones, balance, blocks)
+    return supply, time_shift(street, zones, blocks, supply)
 
 
 def _all_notices(street: Street, *steps: Noted | tuple[Noted, ...]) -> tuple[Notice, ...]:

@@ -7,14 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from hardpan.errors import LawError, Problem, StreetError
 from hardpan.laws import depth as depths
 from hardpan.laws import phases, rise, spread
 from hardpan.plan.mixing_water import MixingWater, decide_water
 from hardpan.plan.soils import SoilFigures, soil_figures
 from hardpan.plan.zones import Zone
-from hardpan.street import Figure, Notice, Street
+from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.defaults import default
-from hardpan.street.figure import propagated_spread, range_notices, worked
+from hardpan.street.figure import propagated_spread, range_notices, weakest, worked
 
 MISFIT = 0.015  # metres of rise between the two routes that are worth a notice (common practice, no source)
 
@@ -43,8 +44,34 @@ class ZoneBalance:
 
 
 def balance_zones(street: Street, zones: tuple[Zone, ...]) -> tuple[ZoneBalance, ...]:
-    """Balance of every zone, in the order of the zones."""
-    return tuple(_balance(street, zone) for zone in zones)
+    """Balance of every zone, in the order of the zones.
+
+    Raises
+    ------
+    StreetError
+        Where what is said of the soil cannot be; every such zone is named.
+    """
+    balances, problems = [], []
+    for zone in zones:
+        try:
+            balances.append(_balance(street, zone))
+        except LawError as error:
+            problems.append(_impossible(zone, error))
+    if problems:
+        raise StreetError(problems)
+    return tuple(balances)
+
+
+def _impossible(zone: Zone, error: LawError) -> Problem:
+    """Problem of a zone whose figures no ground can have."""
+    return Problem(
+        file="street.toml",
+        row=None,
+        column=f"soil.{zone.soil}",
+        found=f"figures that do not fit in zone {zone.name} ({error})",
+        allowed="densities, water and air that one cubic metre can hold",
+        do="Check what is said of this soil, and the zone's depth and rate in instructions.csv.",
+    )
 
 
 def _balance(street: Street, zone: Zone) -> ZoneBalance:
@@ -86,8 +113,23 @@ def _balance(street: Street, zone: Zone) -> ZoneBalance:
         rise_by_final_density=after.rise_by_density,
         our_low=our_low,
         low=zone.instruction.low or our_low,
-        notices=(*mixing_water.notices, *after.notices, *_level_notices(zone, our_low)),
+        notices=(
+            *_reach(street, zone, original),
+            *mixing_water.notices,
+            *after.notices,
+            *_level_notices(zone, our_low),
+        ),
     )
+
+
+def _reach(street: Street, zone: Zone, original: Figure) -> tuple[Notice, ...]:
+    """A notice where the mixer does not reach the depth, counted in original ground."""
+    deepest = street.file.mixer.deepest.value
+    if original.value <= deepest + 1e-9:
+        return ()
+    asked, reached = f"{original.value * 1000:.0f} mm", f"{deepest * 1000:.0f} mm"
+    message = f"the mixer does not reach so deep: {asked} of original ground is asked, {reached} is its deepest"
+    return (Notice("limit", message, zone.name, asked, reached),)
 
 
 def _original_depth(zone: Zone, soil: SoilFigures) -> Figure:
@@ -118,7 +160,6 @@ class _Finished:
 
     def __init__(self, zone: Zone, soil: SoilFigures, original: Figure, water: Figure) -> None:
         self.zone, self.soil, self.original, self.water = zone, soil, original, water
-        self.density_is_chosen = soil.final_dry_density is not None and soil.final_air is None
         self.known = {
             "dry_density": soil.dry_density.value,
             "water_content": soil.water_content.value,
@@ -127,10 +168,23 @@ class _Finished:
             "water_retained": water.value,
         }
         self.phase_inputs = (soil.dry_density, soil.water_content, soil.specific_gravity, zone.rate, water, original)
+        wanted = soil.final_dry_density is not None and soil.final_air is None
+        self.leaves_no_room = (
+            wanted and weakest(soil.water_content.basis, water.basis) is Basis.DEFAULT and not self._fits()
+        )
+        self.density_is_chosen = wanted and not self.leaves_no_room
         self.air, self.density = self._third()
         self.rise_by_phases = self._rise_by_phases()
         self.rise_by_density = self._rise_by_density()
         self.notices = self._notices()
+
+    def _fits(self) -> bool:
+        """Whether soil, cement and water go into a layer of the chosen finished density."""
+        try:
+            rise.final_air(self.original.value, **self.known, final_dry_density=self.density_for_route)
+        except LawError:
+            return False
+        return True
 
     def _third(self) -> tuple[Figure, Figure]:
         """Air and finished dry density, one of them chosen, the other following."""
@@ -174,8 +228,10 @@ class _Finished:
         def law(
             dry_density: float, specific_gravity: float, wetness: float, water_retained: float, final_air: float
         ) -> float:
-            if soil.saturation is not None:
-                wetness = float(phases.water_content_at(dry_density, specific_gravity, min(wetness, 1.0)))
+            full = float(
+                phases.water_content_at(dry_density, specific_gravity, 1.0)
+            )  # no draw holds more than its pores
+            wetness = min(wetness, 1.0) * full if soil.saturation is not None else min(wetness, full)
             value = rise.by_three_phases(
                 self.original.value, dry_density=dry_density, water_content=wetness, specific_gravity=specific_gravity,
                 cement=self.zone.rate.value, water_retained=max(water_retained, 0.0), final_air=max(final_air, 0.0),
@@ -204,15 +260,21 @@ class _Finished:
     def _notices(self) -> tuple[Notice, ...]:
         """A misfit between the two routes, and a finished density that the volumes do not allow."""
         notices = []
+        if self.leaves_no_room:
+            message = (
+                f"a finished dry density of {self.density_for_route:.0f} kg/m3 leaves no room for the water that is taken to be there, "
+                f"which rests on a default: {self.density.value:.0f} with the usual air stands in; measure the soil's water"
+            )
+            notices.append(Notice("judgement", message, self.zone.name))
         misfit = self.rise_by_phases.value - self.rise_by_density.value
         if abs(misfit) > MISFIT:
             message = (
                 f"the two sums of the rise differ by {abs(misfit) * 1000:.0f} mm: {self.rise_by_phases.value * 1000:.0f} by water and usual air, "
-                f"{self.rise_by_density.value * 1000:.0f} by finished density {self.density_for_route:.0f}; one of water, air and density is not what we think"
+                f"{self.rise_by_density.value * 1000:.0f} by a finished dry density of {self.density_for_route:.0f} kg/m3; one of water, air and density is not what we think"
             )
             notices.append(Notice("judgement", message, self.zone.name))
         if self.density_is_chosen and self.air.value > self.soil.usual_air.value + 2 * self.soil.usual_air.spread:
-            message = f"a finished dry density of {self.density.value:.0f} leaves {self.air.value * 100:.1f} % air; {self.soil.usual_air.value * 100:.0f} % is usual"
+            message = f"a finished dry density of {self.density.value:.0f} kg/m3 leaves {self.air.value * 100:.1f} % air; {self.soil.usual_air.value * 100:.0f} % is usual"
             notices.append(Notice("judgement", message, self.zone.name))
         return tuple(notices)
 

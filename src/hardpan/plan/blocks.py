@@ -65,10 +65,9 @@ class BlockPlan:
     notices: tuple[Notice, ...]
 
 
-def lay_out_blocks(street: Street, zones: tuple[Zone, ...]) -> BlockPlan:
-    """Blocks from the start of the street up-station, and the day of each."""
+def lay_out_blocks(street: Street, zones: tuple[Zone, ...], length: Figure) -> BlockPlan:
+    """Blocks of a length from the start of the street up-station, and the day of each."""
     cuts = mixer_cuts(street)
-    length, notices = _block_length(street, cuts)
     lanes = _Lanes(street, zones, cuts)
     edges = _edges(street, length.value)
     drafts = [lanes.block(i + 1, start, end) for i, (start, end) in enumerate(edges)]
@@ -77,7 +76,7 @@ def lay_out_blocks(street: Street, zones: tuple[Zone, ...]) -> BlockPlan:
         Block(draft.number, day, draft.start_m, draft.end_m, draft.area, draft.spread, draft.mix, draft.durations)
         for draft, day in zip(drafts, days, strict=True)
     )
-    return BlockPlan(cuts, length, blocks, (*notices, *day_notices))
+    return BlockPlan(cuts, length, blocks, day_notices)
 
 
 def mixer_cuts(street: Street) -> tuple[Cut, ...]:
@@ -90,34 +89,32 @@ def mixer_cuts(street: Street) -> tuple[Cut, ...]:
     )
 
 
-def _block_length(street: Street, cuts: tuple[Cut, ...]) -> tuple[Figure, tuple[Notice, ...]]:
-    """Length of a block: as stated, else the longest that every written clock allows, else the default."""
-    longest = longest_block(street, len(cuts))
-    stated = street.file.shift.block_length
-    if stated is not None:
-        return stated, ()
-    if longest is None:
-        return default("shift.block_length"), ()
-    whole = max(WHOLE, WHOLE * math.floor(longest.value / WHOLE))
-    figure = worked(
-        "block length", min(whole, street.stationing.length), "m", longest, formula="longest block, rounded down to 5 m"
-    )
-    return figure, (
-        Notice("limit", f"blocks of {figure.value:.0f} m: the longest that closes inside the written clocks"),
-    )
+def block_lengths(street: Street, zones: tuple[Zone, ...]) -> tuple[Figure, ...]:
+    """Lengths of a block to try, best first: as stated, else from the longest that every written clock allows down, else the default."""
+    stated, longest = street.file.shift.block_length, longest_block(street, zones)
+    if stated is not None or longest is None:
+        return (stated or default("shift.block_length"),)
+    whole = max(WHOLE, WHOLE * math.floor(min(longest.value, street.stationing.length) / WHOLE))
+    return tuple(
+        worked("block length", whole - WHOLE * i, "m", longest, formula="longest block, rounded down to 5 m, less what soft ground, refills and waiting take")
+        for i in range(int(whole / WHOLE))
+    )  # fmt: skip
 
 
-def longest_block(street: Street, cut_count: int) -> Figure | None:
-    """Longest plain block that closes inside every written clock; None where no clock is written."""
+def longest_block(street: Street, zones: tuple[Zone, ...]) -> Figure | None:
+    """Longest plain block, at the mean rate, that closes inside every written clock; None where no clock is written."""
     clocks = street.file.limits.clock
     if not clocks:
         return None
+    cuts = len(mixer_cuts(street))
+    rate = sum(zone.cement.value for zone in zones) / sum(zone.area.value for zone in zones)
     low, high = 1.0, 2_000.0
     for _ in range(60):
         middle = (low + high) / 2
-        durations = plain_durations(street, middle, cut_count)
+        durations = plain_durations(street, middle, cuts=cuts, rate=rate)
         closes = all(closing_minutes(durations, clock.start, clock.stop) <= clock.within.value for clock in clocks)
         low, high = (middle, high) if closes else (low, middle)
+    plain = plain_durations(street, low, cuts=cuts, rate=rate)
     limits = [
         Figure(
             f"limit from {clock.start}",
@@ -133,6 +130,9 @@ def longest_block(street: Street, cut_count: int) -> Figure | None:
         low,
         "m",
         *limits,
+        *plain.runs,
+        plain.padfoot_after_wet,
+        plain.smooth_before,
         formula="length at which a plain block just closes inside every written clock",
     )
 

@@ -164,7 +164,7 @@ def supply_cement(street: Street, zones: tuple[Zone, ...], plan: BlockPlan) -> C
         blocks=tuple(_block_cement(street, zones, block) for block in plan.blocks),
         planned=planned, ordered=ordered, laid=laid, loads=loads, short=short,
         fills=tuple(walk.fills), run_outs=tuple(walk.run_outs), bare=tuple(walk.bare), bare_area=bare_area, left_over=left_over,
-        notices=(*_notices(loads, short, walk.bare), *walk.notices),
+        notices=(*_notices(loads, short, walk.bare, left_over), *walk.notices),
     )  # fmt: skip
 
 
@@ -229,8 +229,8 @@ def _loads(street: Street, plan: BlockPlan, allowance: float, zones: tuple[Zone,
     return tuple(loads)
 
 
-def _notices(loads: tuple[Load, ...], short: Figure, bare: list[Bare]) -> tuple[Notice, ...]:
-    """Short loads and the bays they leave, and loads that are only proposed."""
+def _notices(loads: tuple[Load, ...], short: Figure, bare: list[Bare], left_over: Figure) -> tuple[Notice, ...]:
+    """Short loads and the bays they leave, loads that are only proposed, and cement that is there but not on the day."""
     notices = []
     if any(load.proposed for load in loads):
         notices.append(
@@ -251,11 +251,14 @@ def _notices(loads: tuple[Load, ...], short: Figure, bare: list[Bare]) -> tuple[
     if bare:
         area = sum(stretch.area.value for stretch in bare)
         where = "; ".join(f"{stretch.place}, strip {stretch.strip}" for stretch in bare)
-        kilograms = sum(stretch.cement.value for stretch in bare)
+        kilograms, left = sum(stretch.cement.value for stretch in bare), left_over.value
+        wanted = f"order {kilograms:.0f} kg more, or have bags at hand"
+        if left > 1:
+            wanted = f"{kilograms:.0f} kg are wanting there while {left:.0f} kg are left over: check the fills and the days of the loads"
         notices.append(
             Notice(
                 "shortage",
-                f"no cement left for {area:.0f} m2: order {kilograms:.0f} kg more, or have bags at hand",
+                f"no cement left for {area:.0f} m2: {wanted}",
                 where,
                 f"{area:.0f} m2",
             )
@@ -307,7 +310,8 @@ class _Walk:
         self.fills.extend(fills)
         if walk.missing > 0:
             after = (int(walk.segment[-1]), float(walk.distance[-1])) if charges else (0, 0.0)
-            self._leave_bare([segment for _, segment in walked], *after)
+            basis = self.run_outs[-1].station.basis if self.run_outs else Basis.STATED
+            self._leave_bare([segment for _, segment in walked], *after, basis=basis)
 
     def _kilograms_a_metre(self, segment: Segment) -> float:
         """Cement that the spreader lays on a metre of strip."""
@@ -319,7 +323,7 @@ class _Walk:
         stated = [fill for fill in self.street.file.cement.fill if fill.day == day]
         fills: list[Fill] = []
         held, total = self.carry, self.carry
-        while (stated and len(fills) < len(stated)) or (not stated and total < need - 1e-6):
+        while total < need - 1e-6 and not (stated and len(fills) == len(stated)):
             load = next((load for load in self.loads if load.day == day and self.remaining[load.number] > 1e-6), None)
             if load is None:
                 break
@@ -341,6 +345,9 @@ class _Walk:
             fills.append(self._fill(day, len(self.fills) + len(fills) + 1, kilograms, held, load=load, said=wanted))
             total += kilograms
             held = 0.0
+        if len(fills) < len(stated) and total >= need - 1e-6:
+            message = f"{len(stated)} fills are stated, {len(fills)} are enough: the others are left out"
+            self.notices.append(Notice("judgement", message, f"day {day}"))
         return fills
 
     def _fill(self, day: int, number: int, kilograms: float, held: float, *, load: Load, said: Figure | str) -> Fill:
@@ -387,7 +394,7 @@ class _Walk:
             max(segment.start_m + distance - back_up.value, block.start_m), bare_after,
         )  # fmt: skip
 
-    def _leave_bare(self, segments: list[Segment], at: int, distance: float) -> None:
+    def _leave_bare(self, segments: list[Segment], at: int, distance: float, *, basis: Basis) -> None:
         """Note what the day's loads leave without cement."""
         merged: list[list[float]] = []
         for i, segment in enumerate(segments[at:] if at >= 0 else []):
@@ -402,7 +409,7 @@ class _Walk:
         for lane, start, end, kilograms in merged:
             width = self.street.strips[int(lane) - 1].width
             length = Figure(
-                "bare length", end - start, "m", Basis.STATED, "from the run-out to the end of the day's strip"
+                "bare length", end - start, "m", basis, "from where the cement ends to the end of the day's strips"
             )
             strip = Figure("strip width", width, "m", self.street.file.line.width.basis, "width / strips")
             area = worked("bare area", (end - start) * width, "m2", length, strip, formula="bare length x strip width")

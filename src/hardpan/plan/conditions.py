@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import datetime as dt
+
 from hardpan.plan.zones import Zone
 from hardpan.street import Notice, Street
 from hardpan.street.model import PlainLimit
@@ -11,11 +13,11 @@ SERVICES = ("gas", "water", "power", "telecom", "sewer")
 ROOM = 0.2  # metres: ruts and tooth wear below the mixing depth, within which a service must be proven (common practice, no source)
 
 
-def notice_conditions(street: Street, zones: tuple[Zone, ...]) -> tuple[Notice, ...]:
-    """Notices on services, locates and weather."""
+def notice_conditions(street: Street, zones: tuple[Zone, ...], *, days: int) -> tuple[Notice, ...]:
+    """Notices on services, on locates over all days of the work, and on the day's weather."""
     services = [one for one in street.structures if one.kind in SERVICES]
     found = [notice for one in services for notice in _service(street, one, zones)]
-    return (*found, *_locates(street, services), *_weather(street))
+    return (*found, *_locates(street, services, days), *_weather(street))
 
 
 def _service(street: Street, service: Structure, zones: tuple[Zone, ...]) -> list[Notice]:
@@ -55,7 +57,7 @@ def _under(service: Structure, start: float, end: float) -> bool:
     return service.start <= end and service.end >= start
 
 
-def _locates(street: Street, services: list[Structure]) -> list[Notice]:
+def _locates(street: Street, services: list[Structure], days: int) -> list[Notice]:
     """Locates that are not said, or that end before the work."""
     valid, date = street.file.locates.valid_to, street.file.shift.date
     if valid is None:
@@ -64,15 +66,10 @@ def _locates(street: Street, services: list[Structure]) -> list[Notice]:
                 "safety", "locates: how long they are valid is not said; mixing is ground disturbance, locates first"
             )
         ]
-    if date is not None and valid < date:
-        return [
-            Notice(
-                "safety",
-                "the locates end before the day of the work: renew them",
-                value=f"{valid:%d %B}",
-                limit=f"{date:%d %B}",
-            )
-        ]
+    last = date + dt.timedelta(days=days - 1) if date is not None else None
+    if last is not None and valid < last:
+        message = f"the locates end on {valid.day} {valid:%B}, the work on {last.day} {last:%B} or later: renew them"
+        return [Notice("safety", message, value=f"{valid.day} {valid:%B}", limit=f"{last.day} {last:%B}")]
     if not services:
         return [Notice("safety", "no buried service is listed in structures.csv: check the locate sheets")]
     return []

@@ -88,9 +88,10 @@ def time_block(
     )  # fmt: skip
 
 
-def plain_durations(street: Street, length: float, cuts: int) -> BlockDurations:
-    """Durations of a plain block: no soft ground, nothing to spread."""
-    return time_block(street, length, length * street.width, cuts=cuts, soft=(), loads=[])
+def plain_durations(street: Street, length: float, *, cuts: int, rate: float) -> BlockDurations:
+    """Durations of a plain block: no soft ground, one rate, no refill."""
+    loads = [(length, rate)] * len(street.strips)
+    return time_block(street, length, length * street.width, cuts=cuts, soft=(), loads=loads)
 
 
 def _mixing(length: float, speed: float, cuts: float, turn: float) -> float:
@@ -158,13 +159,20 @@ def _area_run(name: str, size: Figure, rate: Figure) -> Figure:
 def _spreading(street: Street, loads: list[tuple[float, float]]) -> Figure:
     """Minutes of spreading without refills: driving at the speed the discharge allows, and turn, tray and wait at each strip."""
     spreader = street.file.spreader
-    width, discharge, top = street.strips[0].width, spreader.discharge.value, spreader.top_speed.value
-    driving = sum(length / min(top, discharge / (rate * width)) if rate > 0 else 0.0 for length, rate in loads)
+    driving = sum(driving_minutes(street, length, rate) for length, rate in loads)
     total = driving + spreader.strip_time.value * len(street.strips) if loads else 0.0
     return worked(
         "spreading", total, "min", spreader.discharge, spreader.top_speed, spreader.strip_time,
         formula="sum of length / min(top speed, discharge / (rate x strip width)) + strip time x strips",
     )  # fmt: skip
+
+
+def driving_minutes(street: Street, length: float, rate: float) -> float:
+    """Minutes the spreader drives over a length of strip at a rate; none where nothing is spread."""
+    if rate <= 0:
+        return 0.0
+    spreader = street.file.spreader
+    return length / min(spreader.top_speed.value, spreader.discharge.value / (rate * street.strips[0].width))
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,7 @@ from hardpan.street.figure import weakest, worked
 Floats = NDArray[np.float64]
 SAME_LEVEL = 0.0005  # metres: lows nearer than this need no ramp
 HUB_REACH = 0.5  # metres along the line within which a hub belongs to a stake
+SAME_PLACE = 1e-5  # metres: stations nearer than this are one stake
 CHECK_SHOTS = 6
 
 
@@ -94,22 +95,14 @@ class LowField:
         return float(np.diff(np.interp([start, end], edges, sums))[0] / (end - start))
 
     def ramps(self) -> list[tuple[float, float]]:
-        """Start and end stations of every ramp along the street, merged where they meet."""
+        """Start and end station of the ramp over every painted edge, in order; those of near edges overlap."""
         half = self.ramp / 2
-        edges = sorted(
-            {
-                float(edges[i + 1])
-                for edges, values in self.steps
-                for i in np.flatnonzero(np.abs(np.diff(values)) > SAME_LEVEL)
-            }
-        )
-        merged: list[tuple[float, float]] = []
-        for edge in edges:
-            start, end = max(edge - half, self.first), min(edge + half, self.last)
-            if merged and start <= merged[-1][1] + 1e-9:
-                start = merged.pop()[0]
-            merged.append((start, end))
-        return merged
+        edges = {
+            float(edges[i + 1])
+            for edges, values in self.steps
+            for i in np.flatnonzero(np.abs(np.diff(values)) > SAME_LEVEL)
+        }
+        return [(max(edge - half, self.first), min(edge + half, self.last)) for edge in sorted(edges)]
 
 
 def _strip_steps(zones: tuple[Zone, ...], lows: tuple[float, ...], strip: int) -> tuple[Floats, Floats]:
@@ -210,7 +203,6 @@ def set_levels(street: Street, zones: tuple[Zone, ...], balances: tuple[ZoneBala
 def _stakes(street: Street, surface: DesignSurface, field: LowField, lows: tuple[Figure, ...]) -> tuple[Stake, ...]:
     """Every stake with its points."""
     ramps = field.ramps()
-    remarks = {start: "ramp starts" for start, _ in ramps} | {end: "ramp ends" for _, end in ramps}
     stations = stake_stations(street, ramps)
     offsets = sorted({-street.width / 2, 0.0, street.width / 2, *street.file.level.side_offset})
     designs = {side_offset: surface.at(np.array(stations), side_offset) for side_offset in offsets}
@@ -229,12 +221,21 @@ def _stakes(street: Street, surface: DesignSurface, field: LowField, lows: tuple
             )
             for side_offset in offsets
         )
-        stakes.append(Stake(station, street.stationing.words(station), remarks.get(station, ""), hub, points))
+        stakes.append(Stake(station, street.stationing.words(station), _remark(station, ramps), hub, points))
     return tuple(stakes)
 
 
+def _remark(station: float, ramps: list[tuple[float, float]]) -> str:
+    """Whether a ramp starts or ends at a stake, or bends there because two ramps overlap."""
+    starts, ends = (any(abs(ramp[i] - station) < SAME_PLACE for ramp in ramps) for i in (0, 1))
+    inside = any(start + SAME_PLACE < station < end - SAME_PLACE for start, end in ramps)
+    if (starts or ends) and (inside or (starts and ends)):
+        return "ramp bends"
+    return "ramp starts" if starts else "ramp ends" if ends else ""
+
+
 def stake_stations(street: Street, ramps: list[tuple[float, float]]) -> list[float]:
-    """Stations of stakes: regular on level ground, closer in crossfall transitions, at both ends of each ramp and none inside one."""
+    """Stations of stakes: regular on level ground, closer in crossfall transitions, at both ends of each ramp and no other inside one."""
     stationing, level = street.stationing, street.file.level
     regular = set(np.arange(0.0, stationing.last + 1e-9, level.stake_spacing.value).tolist())
     for start, end in zip(street.crossfall_stations, street.crossfall_stations[1:], strict=False):

@@ -8,9 +8,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from hardpan.laws import work
-from hardpan.plan.blocks import Block, BlockPlan, longest_block
+from hardpan.plan.blocks import Block, BlockPlan, Cut, longest_block
 from hardpan.plan.cement import Cement, Fill
-from hardpan.plan.durations import BlockDurations, PlainRuns, follow_on
+from hardpan.plan.durations import BlockDurations, PlainRuns, driving_minutes, follow_on
 from hardpan.plan.supply import Supply
 from hardpan.plan.water_supply import WaterSupply
 from hardpan.plan.zones import Zone
@@ -64,6 +64,7 @@ class Shift:
     """The day or days: blocks' runs in order of start, clocks, latest starts, the bottleneck."""
 
     block_length: Figure
+    cuts: tuple[Cut, ...]
     blocks: tuple[Block, ...]
     runs: tuple[Run, ...]
     clocks: tuple[Clock, ...]
@@ -83,14 +84,15 @@ def time_shift(street: Street, zones: tuple[Zone, ...], plan: BlockPlan, supply:
     machine, minutes = _bottleneck(plan)
     return Shift(
         block_length=plan.block_length,
+        cuts=plan.cuts,
         blocks=plan.blocks,
         runs=tuple(sorted(timetable.runs, key=lambda run: (run.day, run.start.value, run.block))),
         clocks=clocks,
         latest_starts=latest,
-        longest_block=longest_block(street, len(plan.cuts)),
+        longest_block=longest_block(street, zones),
         bottleneck=machine,
         bottleneck_minutes=minutes,
-        notices=(*plan.notices, *_notices(street, clocks, latest, timetable)),
+        notices=(*_length_notice(street, plan, clocks), *plan.notices, *_notices(street, clocks, latest, timetable)),
     )
 
 
@@ -103,8 +105,7 @@ class _Timetable:
         self.street, self.zones, self.plan, self.cement, self.water = street, zones, plan, cement, water
         self.shift_start = street.file.shift.start.hour * 60 + street.file.shift.start.minute
         self.runs: list[Run] = []
-        self.following: dict[int, PlainRuns] = {}
-        self.spreading: dict[int, tuple[float, float]] = {}
+        self.events: dict[int, dict[str, Figure]] = {}
 
     def all_days(self) -> None:
         """Every day in turn."""
@@ -121,8 +122,9 @@ class _Timetable:
             spread_minutes = self._spread_minutes(block, fills, first=i == 0)
             ready = max(spreader_free, self._cement_at_hand(fills, block, first=i == 0)) + spread_minutes
             first_mix = max(mixer_free, ready)
-            runs = follow_on(_with_truck_changes(block, self.water, self.street), first_mix, free=free)
-            self._note(block, first_mix - spread_minutes, first_mix, runs)
+            timed = replace(block, durations=_with_truck_changes(block, self.water, self.street))
+            runs = follow_on(timed.durations, first_mix, free=free)
+            self._note(timed, fills, (first_mix - spread_minutes, first_mix), runs)
             mixer_free = runs.wet_end + self.street.file.mixer.move.value
             spreader_free = first_mix
             free = (runs.padfoot[1], runs.grader[1], runs.smooth[1])
@@ -176,45 +178,56 @@ class _Timetable:
             if first and i == 0:
                 earliest = max(earliest, arrives) + self._fill_minutes(fill)
             else:
-                earliest = max(earliest, arrives - self._minutes_to(block, fill))
+                made = fills[1:] if first else fills
+                earliest = max(earliest, arrives - self._minutes_to(block, made, fill))
         return earliest
 
-    def _minutes_to(self, block: Block, fill: Fill) -> float:
-        """Rough minutes from the start of a block's spreading to the run-out before a fill, by share of the strips passed."""
-        before = next((out for out in self.cement.run_outs if out.fill == fill.number - 1), None)
-        if before is None:
-            return 0.0
-        along = (before.station.value - block.start_m) / (block.end_m - block.start_m)
-        return block.durations.spread.value * (before.strip - 1 + along) / len(self.street.strips)
+    def _minutes_to(self, block: Block, fills: list[Fill], fill: Fill) -> float:
+        """Minutes from the start of a block's spreading to the run-out before a fill: driving, strips done with, refills made."""
+        out = next(out for out in self.cement.run_outs if out.fill == fill.number - 1)
+        minutes = self.street.file.spreader.strip_time.value * (out.strip - 1)
+        for segment in block.spread:
+            if (segment.lane, segment.start_m) < (out.strip, out.station.value):
+                end = min(segment.end_m, out.station.value) if segment.lane == out.strip else segment.end_m
+                minutes += driving_minutes(self.street, end - segment.start_m, self.zones[segment.zone].rate.value)
+        return minutes + sum(self._fill_minutes(each) for each in fills if each.number < fill.number)
 
-    def _note(self, block: Block, spread_start: float, first_mix: float, runs: PlainRuns) -> None:
+    def _note(self, block: Block, fills: list[Fill], spreading: tuple[float, float], runs: PlainRuns) -> None:
         """Write down one block's runs, each following the one before it in the block and its machine's own last run."""
-        durations = block.durations
-        self.following[block.number], self.spreading[block.number] = runs, (spread_start, first_mix)
-        dry = (*durations.dry, *((durations.extra,) if durations.extra else ()))
-        self._add(block, ("spreader", "spread"), (spread_start, first_mix), (durations.spread, *self._refills(block)))
-        self._add(block, ("mixer", "dry mix"), (first_mix, runs.dry_end), dry)
-        self._add(block, ("mixer", "wet mix"), (runs.dry_end, runs.wet_end), (durations.wet,))
-        self._add(block, ("padfoot", "roll"), runs.padfoot, (durations.padfoot, durations.padfoot_after_wet))
+        durations, spreader = block.durations, self.street.file.spreader
+        dry_runs = (*durations.dry, *((durations.extra,) if durations.extra else ()))
+        filling = (*(fill.cement for fill in fills), spreader.transfer_rate, spreader.coupling) if fills else ()
+        spread = self._add(block, ("spreader", "spread"), spreading, (durations.spread, *filling))
+        dry = self._add(block, ("mixer", "dry mix"), (spreading[1], runs.dry_end), dry_runs)
+        wet = self._add(block, ("mixer", "wet mix"), (runs.dry_end, runs.wet_end), (durations.wet,))
+        padfoot = self._add(
+            block, ("padfoot", "roll"), runs.padfoot, (durations.padfoot, durations.wet, durations.padfoot_after_wet)
+        )
         self._add(block, ("grader", "trim, cut only"), runs.grader, (durations.grader,))
-        self._add(block, ("smooth drum", "final rolling"), runs.smooth, (durations.smooth, durations.smooth_before))
-
-    def _refills(self, block: Block) -> tuple[Figure, ...]:
-        """Fills taken in while a block is spread, with what their transfer rests on."""
-        spreader = self.street.file.spreader
-        spent = {out.fill for out in self.cement.run_outs if out.block == block.number}
-        fills = tuple(fill.cement for fill in self.cement.fills if fill.number - 1 in spent and fill.day == block.day)
-        return (*fills, spreader.transfer_rate, spreader.coupling) if fills else ()
+        smooth = self._add(
+            block, ("smooth drum", "final rolling"), runs.smooth, (durations.smooth, durations.smooth_before)
+        )
+        self.events[block.number] = {
+            "cement on the ground": spread.start,
+            "first mix": dry.start,
+            "water": wet.start,
+            "padfoot starts": padfoot.start,
+            "padfoot ends": padfoot.end,
+            "final rolling ends": smooth.end,
+        }
 
     def _add(
         self, block: Block, machine_and_work: tuple[str, str], times: tuple[float, float], inputs: tuple[Figure, ...]
-    ) -> None:
-        """One run."""
+    ) -> Run:
+        """One run, written down."""
         machine, what = machine_and_work
-        before = [
-            run for run in self.runs if run.day == block.day and (run.block == block.number or run.machine == machine)
-        ]
-        waits = tuple(replace(run.end, name=f"block {run.block}: {run.machine} ends {run.work}") for run in before[-2:])
+        today = [run for run in self.runs if run.day == block.day]
+        in_block = [run for run in today if run.block == block.number][-1:]
+        of_machine = [run for run in today if run.machine == machine and run not in in_block][-1:]
+        waits = tuple(
+            replace(run.end, name=f"block {run.block}: {run.machine} ends {run.work}")
+            for run in (*in_block, *of_machine)
+        )
         begins = worked(
             f"{machine} starts to {what}", times[0], "min of day", *waits, *inputs,
             formula="when the run before it in the block allows (less the overlap they work in) and the machine is free",
@@ -227,19 +240,9 @@ class _Timetable:
             *inputs,
             formula="start + duration, never before the run it follows ends",
         )
-        self.runs.append(Run(block.number, block.day, machine, what, begins, ends))
-
-    def event(self, block: Block, name: str) -> float:
-        """Minute of an event that starts or stops a clock."""
-        runs = self.following[block.number]
-        return {
-            "cement on the ground": self.spreading[block.number][0],
-            "first mix": self.spreading[block.number][1],
-            "water": runs.dry_end,
-            "padfoot starts": runs.padfoot[0],
-            "padfoot ends": runs.padfoot[1],
-            "final rolling ends": runs.smooth[1],
-        }[name]
+        run = Run(block.number, block.day, machine, what, begins, ends)
+        self.runs.append(run)
+        return run
 
 
 def _with_truck_changes(block: Block, water: WaterSupply, street: Street) -> BlockDurations:
@@ -248,7 +251,7 @@ def _with_truck_changes(block: Block, water: WaterSupply, street: Street) -> Blo
     if not changes:
         return block.durations
     coupling = street.file.water_truck.coupling
-    number = Figure("truck changes", changes, "1", coupling.basis, "places where trucks empty in this block")
+    number = Figure("truck changes", changes, "1", water.truck_loads.basis, "places where trucks empty in this block")
     plain = block.durations.wet
     wet = worked(
         "wet pass",
@@ -273,14 +276,10 @@ def _clocks(street: Street, block: Block, timetable: _Timetable) -> list[Clock]:
     ]
     clocks = []
     for starts_with, stops_with, limit in wanted:
-        begin, finish = timetable.event(block, starts_with), timetable.event(block, stops_with)
-        start = worked(
-            starts_with, begin, "min of day", *block.durations.dry, formula="time of this event in the timetable"
+        start, stop = timetable.events[block.number][starts_with], timetable.events[block.number][stops_with]
+        elapsed = worked(
+            "elapsed", stop.value - start.value, "min", start, stop, formula=f"{stops_with} - {starts_with}"
         )
-        stop = worked(
-            stops_with, finish, "min of day", block.durations.smooth, formula="time of this event in the timetable"
-        )
-        elapsed = worked("elapsed", finish - begin, "min", start, stop, formula=f"{stops_with} - {starts_with}")
         within = limit.within if limit else None
         clocks.append(
             Clock(
@@ -304,17 +303,11 @@ def _latest(street: Street, block: Block, timetable: _Timetable) -> LatestStart:
     end, before = shift.end, "the end of the shift"
     if rain is not None and block.day == 1 and rain < end:
         end, before = rain, "rain"
-    first_mix = timetable.event(block, "first mix")
-    planned = worked(
-        "first mix", first_mix, "min of day", *block.durations.dry, formula="mixer free and the block spread"
-    )
-    needs = Figure(
-        "first mix to final rolling",
-        timetable.following[block.number].smooth[1] - first_mix,
-        "min",
-        planned.basis,
-        "the timetable",
-    )
+    planned, closes = (timetable.events[block.number][name] for name in ("first mix", "final rolling ends"))
+    needs = worked(
+        "first mix to final rolling", closes.value - planned.value, "min", planned, closes,
+        formula="final rolling ends - first mix",
+    )  # fmt: skip
     close = Figure(f"before {before}", end.hour * 60 + end.minute, "min of day", Basis.STATED, "street.toml")
     latest = worked(
         "latest first mix",
@@ -355,13 +348,30 @@ def _bottleneck(plan: BlockPlan) -> tuple[str, Figure]:
     return machine, minutes
 
 
+def over_limit(clocks: tuple[Clock, ...]) -> tuple[Clock, ...]:
+    """Clocks that pass their limit by more than rounding."""
+    return tuple(each for each in clocks if each.limit is not None and each.elapsed.value > each.limit.value + 1e-6)
+
+
+def _length_notice(street: Street, plan: BlockPlan, clocks: tuple[Clock, ...]) -> tuple[Notice, ...]:
+    """How long the blocks are where the written clocks decide it."""
+    if street.file.shift.block_length is not None or not street.file.limits.clock:
+        return ()
+    length = f"blocks of {plan.block_length.value:.0f} m"
+    if over_limit(clocks):
+        return (
+            Notice("limit", f"{length}: no length closes every block inside the written clocks; add machines, or ask"),
+        )
+    return (Notice("limit", f"{length}: the longest that closes inside the written clocks"),)
+
+
 def _notices(
     street: Street, clocks: tuple[Clock, ...], latest: tuple[LatestStart, ...], timetable: _Timetable
 ) -> tuple[Notice, ...]:
     """Clocks that pass a limit, blocks planned after their latest start; without written limits, that there are none."""
     notices = []
-    for clock in clocks:
-        if clock.limit is not None and clock.elapsed.value > clock.limit.value:
+    for clock in over_limit(clocks):
+        if clock.limit is not None:
             owner = clock.owner or "owner not said"
             message = f"{clock.elapsed.value:.0f} min from {clock.starts_with} to {clock.stops_with}: over the limit of {clock.limit.value:.0f} ({owner}, {clock.source or 'source not said'})"
             notices.append(

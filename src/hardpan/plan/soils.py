@@ -9,6 +9,7 @@ from hardpan.plan.zones import Zone
 from hardpan.street import Basis, Figure, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
+from hardpan.street.rows import LabRow
 from hardpan.street.street import SoilWordState
 
 
@@ -35,17 +36,24 @@ def soil_figures(street: Street, zone: Zone) -> SoilFigures:
     """Soil of a zone's state."""
     word, state = street.file.soil.word, zone.soil
     said = getattr(street.file.soil, state)
-    dry_density = said.dry_density or default(f"{word}.{state}.dry_density")
     specific_gravity = said.specific_gravity or default(f"{word}.specific_gravity")
-    content = zone.rate.value / (dry_density.value * zone.depth.value)
+    dry_density = said.dry_density or _usual_density(
+        default(f"{word}.{state}.dry_density"), said.water_content, specific_gravity
+    )
+    loose = default("depth.loose_factor").value if zone.depth_state == "loose" else 1.0
+    content = zone.rate.value / (dry_density.value * zone.depth.value / loose)
     water_content, saturation = _water(street, state, dry_density, specific_gravity)
     return SoilFigures(
         dry_density=dry_density,
         specific_gravity=specific_gravity,
         water_content=water_content,
         saturation=saturation,
-        treated_optimum=said.treated_optimum or _from_lab(street, state, "optimum") or _usual_optimum(street, content),
-        treated_maximum=said.treated_maximum or _from_lab(street, state, "maximum") or _usual_maximum(street, content),
+        treated_optimum=said.treated_optimum
+        or _from_lab(street, state, "optimum", content)
+        or _usual_optimum(street, content),
+        treated_maximum=said.treated_maximum
+        or _from_lab(street, state, "maximum", content)
+        or _usual_maximum(street, content),
         final_air=said.final_air,
         final_dry_density=said.final_dry_density,
         usual_air=default(f"{word}.final_air"),
@@ -62,7 +70,7 @@ def _water(
     if said.water_content is not None:
         return said.water_content, None
     if state == "firm" and said.saturation is None:
-        return default(f"{soil.word}.firm.water_content"), None
+        return _usual_water(default(f"{soil.word}.firm.water_content"), dry_density, specific_gravity), None
     saturation: Figure = said.saturation or default(f"{soil.word}.soft.saturation")
     value = float(phases.water_content_at(dry_density.value, specific_gravity.value, saturation.value))
     water_content = worked(
@@ -72,19 +80,53 @@ def _water(
     return water_content, saturation
 
 
-def _from_lab(street: Street, state: SoilWordState, which: str) -> Figure | None:
-    """Treated optimum or maximum from the laboratory's moisture-density points; None without four of them."""
-    points = [row for row in street.lab if row.treated and row.soil == state and row.water_content and row.dry_density]
-    if len(points) < 4:
+def _usual_density(usual: Figure, water_content: Figure | None, specific_gravity: Figure) -> Figure:
+    """Default dry density, or the densest that ground as wet as stated can have."""
+    if water_content is None:
+        return usual
+    densest = float(compaction.zero_air_voids_density(specific_gravity.value, water_content.value))
+    if densest >= usual.value:
+        return usual
+    return worked(
+        "dry density before", densest, "kg/m3", usual, water_content, specific_gravity,
+        formula="the default, or without air: rho_w / (w + 1 / Gs)", source="three-phase relations", spread=usual.spread,
+    )  # fmt: skip
+
+
+def _usual_water(usual: Figure, dry_density: Figure, specific_gravity: Figure) -> Figure:
+    """Default water content, or what just fills the pores where ground as dense as stated holds no more."""
+    full = float(phases.water_content_at(dry_density.value, specific_gravity.value, 1.0))
+    if full >= usual.value:
+        return usual
+    return worked(
+        "water content before", full, "1", usual, dry_density, specific_gravity,
+        formula="the default, or what just fills the pores: 1 / rho_d - 1 / Gs", source="three-phase relations", spread=usual.spread,
+    )  # fmt: skip
+
+
+def _from_lab(street: Street, state: SoilWordState, which: str, content: float) -> Figure | None:
+    """Treated optimum or maximum from the curve nearest the zone's cement content; None without a curve of four points."""
+    curves: dict[str, list[LabRow]] = {}
+    for row in street.lab:
+        if row.treated and row.soil == state and row.water_content and row.dry_density:
+            curves.setdefault(row.test, []).append(row)
+    long_enough = [rows for rows in curves.values() if len(rows) >= 4]
+    if not long_enough:
         return None
+    points = min(long_enough, key=lambda rows: _away_from(content, rows))
     waters = [row.water_content.value for row in points if row.water_content]
     densities = [row.dry_density.value for row in points if row.dry_density]
     optimum, maximum = compaction.fit_proctor(waters, densities)
-    tests = ", ".join(sorted({row.test for row in points}))
-    source = f"measured, lab.csv, curve through {len(points)} points of {tests}"
+    source = f"measured, lab.csv, curve through {len(points)} points of {points[0].test}"
     if which == "optimum":
         return Figure("treated optimum water content", float(optimum), "1", Basis.MEASURED, source)
     return Figure("treated maximum dry density", float(maximum), "kg/m3", Basis.MEASURED, source)
+
+
+def _away_from(content: float, rows: list[LabRow]) -> float:
+    """How far a curve's cement content lies from a zone's; a curve that names none counts as far."""
+    named = [row.cement_content.value for row in rows if row.cement_content]
+    return abs(sum(named) / len(named) - content) if named else 1.0
 
 
 def _usual_optimum(street: Street, content: float) -> Figure:

@@ -45,17 +45,6 @@ def _zone(street: Street, instruction: Instruction, pieces: tuple[Piece, ...]) -
     soil = soil_state(street, instruction)
     depth, state, notices = _depth(instruction)
     area = _area(street, pieces)
-    if depth.value > street.file.mixer.deepest.value and state == "original":
-        notices = (
-            *notices,
-            Notice(
-                "limit",
-                "the mixer does not reach so deep",
-                instruction.zone,
-                f"{depth.value * 1000:.0f} mm",
-                f"{street.file.mixer.deepest.value * 1000:.0f} mm",
-            ),
-        )
     cement = worked("cement", rate.value * area.value, "kg", rate, area, formula="rate x area")
     return Zone(instruction.zone, instruction, soil, rate, depth, state, area, cement, pieces, notices)
 

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import difflib
 import math
 from collections.abc import Hashable
 from dataclasses import dataclass
@@ -31,7 +32,11 @@ _MISTAKEN = {
     "min": ("h", 60.0, "hours"),
 }
 _LARGE = 1e15  # beyond it no quantity of a street lies
-_MOMENTS = {dt.time: "a time", dt.date: "a date", dt.datetime: "a date and time"}
+MOMENTS = {
+    dt.datetime: "a date and time like 2026-06-03 16:40",
+    dt.date: "a date like 2026-06-04",
+    dt.time: 'a time of day like "06:30"',
+}
 
 
 def wrong(found: str, allowed: str, do: str) -> PydanticCustomError:
@@ -43,10 +48,10 @@ def quoted(given: object) -> str:
     """Value as it stood in the file, on one line and not too long."""
     if isinstance(given, bool):
         return str(given).lower()
+    if isinstance(given, float) and math.isnan(given):
+        return "no number"
     if isinstance(given, int | float):
-        return (
-            plain(float(given)) if abs(given) < _LARGE else "no number" if math.isnan(given) else "a very large number"
-        )
+        return plain(float(given)) if abs(given) < _LARGE else "a very large number"
     if isinstance(given, dict):
         return f"a table of {', '.join(str(key) for key in given) or 'nothing'}"[:80]
     if isinstance(given, list):
@@ -135,14 +140,16 @@ def _written(value: object, sort: Sort, *, unit: str = "", decimal_comma: bool |
         return _Written(float(value), sort.unit, 1.0, quoted(value))
     if not value.strip():
         raise wrong("nothing", sort.allowed, "This is required: fill it in.")
+    unit = unit or sort.unit
     try:
         number, own_unit = split(value, decimal_comma=decimal_comma)
-        unit = own_unit or unit or sort.unit
-        one = factor(unit, sort.unit)
+        one = factor(own_unit or unit, sort.unit)
     except UnitError as error:
-        raise wrong(quoted(value), sort.allowed, sentence(error)) from error
+        near = difflib.get_close_matches(value.strip().lower(), sort.words, n=1)
+        do = f"Did you mean '{near[0]}'?" if near else sentence(error)
+        raise wrong(quoted(value), sort.allowed_in(unit, factor(unit, sort.unit)), do) from error
     shown = quoted(value) if own_unit or unit == sort.unit else f"'{value.strip()}' {unit}"
-    return _Written(number, unit, one, shown)
+    return _Written(number, own_unit or unit, one, shown)
 
 
 def _likely(written: _Written, sort: Sort) -> str:
@@ -153,7 +160,7 @@ def _likely(written: _Written, sort: Sort) -> str:
     if unit != sort.unit and sort.holds(number):
         own = {"m": "metres", "1": "a fraction of one"}.get(sort.unit, sort.unit)
         other = plain(number) if sort.unit == "1" else f"{plain(number)} {sort.unit}"
-        return f"{plain(number)} looks like {own}: write {plain(round(number / one, 6))} {unit} or {other}."
+        return f"{plain(number)} looks like {own}: write {plain(float(f'{number / one:.4g}'))} {unit} or {other}."
     mistaken, times, name = _MISTAKEN.get(sort.unit, ("", 0.0, ""))
     if unit == sort.unit and mistaken and sort.holds(number * times) and number:
         meant = plain(round(number * times, 10))
@@ -238,26 +245,16 @@ def _plain_value(value: object, annotation: Any) -> object:
     allowed = kinds(annotation)
     if isinstance(value, str):
         return next((word for word in allowed if isinstance(word, str) and word == value.strip().lower()), value)
-    if isinstance(value, bool) and bool not in allowed:
-        raise wrong(quoted(value), _said(allowed), "True and false say nothing here: correct the value.")
-    moment = next((said for kind, said in _MOMENTS.items() if kind in allowed), "")
-    if moment and isinstance(value, int | float):
-        raise wrong(quoted(value), f"{moment} in quotes", f"Write {moment} like {_like(allowed)}.")
-    if {str, float} <= set(allowed) and not isinstance(value, int | float):
+    if {str, float} <= set(allowed) and (isinstance(value, bool) or not isinstance(value, int | float)):
         raise wrong(quoted(value), 'a number, or a place in quotes like "0+140"', "Write the station.")
+    moment = next((said for kind, said in MOMENTS.items() if kind in allowed), "")
+    if isinstance(value, bool) and bool not in allowed:
+        number = "a number" if float in allowed or int in allowed else "text"
+        raise wrong(quoted(value), moment or number, "True and false say nothing here: correct the value.")
+    if moment and isinstance(value, int | float):
+        do = "Write hours and minutes, in quotes." if dt.time in allowed else "Write year-month-day."
+        raise wrong(quoted(value), moment, do)
     return value
-
-
-def _like(allowed: tuple[Any, ...]) -> str:
-    """Example of a moment."""
-    return '"06:30"' if dt.time in allowed else "2026-06-04"
-
-
-def _said(allowed: tuple[Any, ...]) -> str:
-    """What a field takes, in a word."""
-    if float in allowed or int in allowed:
-        return "a number"
-    return next((said for kind, said in _MOMENTS.items() if kind in allowed), "words in quotes")
 
 
 class Table(BaseModel):

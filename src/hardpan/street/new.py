@@ -30,8 +30,8 @@ def write_new(folder: Path) -> tuple[Path, ...]:
     --------
     >>> import tempfile
     >>> with tempfile.TemporaryDirectory() as place:
-    ...     [path.name for path in write_new(Path(place) / "elm-street")][-1]
-    'street.toml'
+    ...     print(*(path.name for path in write_new(Path(place) / "elm-street")))
+    instructions.csv landmarks.csv levels.csv readings.csv street.toml structures.csv
     """
     try:
         if folder.exists() and (not folder.is_dir() or any(folder.iterdir())):

@@ -30,6 +30,10 @@ class PlaceError(ValueError):
         self.do = do
 
 
+class UnknownLandmark(PlaceError):
+    """A name that no landmark has."""
+
+
 @dataclass(frozen=True, slots=True)
 class Landmark:
     """A fixed thing that everybody sees."""
@@ -141,7 +145,7 @@ class Stationing:
     def reads_alone(self, name: str) -> bool:
         """Whether a text is a place by itself, so that no landmark can bear it as its name."""
         text = " ".join(name.split())
-        return text.lower() in (*_ENDS, "elsewhere") or any(form.fullmatch(text) for form in (_PLUS, _AWAY, _BARE))
+        return plain_name(text) in (*_ENDS, "elsewhere") or any(form.fullmatch(text) for form in (_PLUS, _AWAY, _BARE))
 
     def _station(self, text: str) -> float:
         """Station in metres, on the street or off it."""
@@ -181,12 +185,12 @@ class Stationing:
         if wanted in named:
             return named[wanted].station
         if not named:
-            do = "Landmarks are listed in landmarks.csv; there are none yet."
-            raise PlaceError(f"a station like {self.show(self.first)}", do)
+            do = "Write the station; a landmark must first be listed in landmarks.csv, with a station of its own."
+            raise UnknownLandmark(f"a station like {self.show(self.first)}", do)
         near = difflib.get_close_matches(wanted, named, n=1)
         known = _some([mark.name for mark in self.landmarks])
         do = f"Did you mean '{named[near[0]].name}'?" if near else f"Known landmarks: {known}."
-        raise PlaceError(f"a station like {self.show(self.first)}, or a landmark", do)
+        raise UnknownLandmark(f"a station like {self.show(self.first)}, or a landmark", do)
 
 
 def plain_name(text: str) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import difflib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
@@ -13,16 +12,10 @@ from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
 from hardpan.errors import Problem
-from hardpan.street.given import Sort, Table, kinds, quoted
+from hardpan.street.given import MOMENTS, Sort, Table, kinds, quoted
 
 _REQUIRED = "This is required: fill it in."
-_SAID = {
-    dt.datetime: "a date and time like 2026-06-03 16:40",
-    dt.date: "a date like 2026-06-04",
-    dt.time: 'a time of day like "06:30"',
-    bool: "true or false",
-    str: "text in quotes",
-}
+_SAID = {**MOMENTS, bool: "true or false", str: "text"}
 _DO = {
     "int_parsing": "Write a whole number.",
     "int_type": "Write a whole number.",
@@ -80,8 +73,17 @@ def _explained(detail: Any, known: type[Table]) -> tuple[str, str, str]:
     info = _field_at(known, detail["loc"])
     allowed = allowed_words(info)
     if kind == "missing" or given in ("", None):
-        return "nothing", allowed, _REQUIRED
+        return "nothing", allowed, _to_fill_in(info)
     return quoted(given), allowed, _advice(kind, given, info, detail["loc"])
+
+
+def _to_fill_in(info: FieldInfo) -> str:
+    """What to do about a required field that is not there."""
+    table = inner_table(info)
+    if table is None:
+        return _REQUIRED
+    needed = ", ".join(name for name, inner in _named(table).items() if inner.is_required())
+    return f"This is required: add it with its {needed}."
 
 
 def _advice(kind: str, given: object, info: FieldInfo, path: tuple[str | int, ...]) -> str:
@@ -99,7 +101,7 @@ def _advice(kind: str, given: object, info: FieldInfo, path: tuple[str | int, ..
     if kind.startswith("model_"):
         return f"Write [{key}] on a line of its own and its keys below it."
     if kind.startswith(("date", "time")):
-        return "Write it like that."
+        return "Write year-month-day."
     return _DO.get(kind, "Correct the value.")
 
 

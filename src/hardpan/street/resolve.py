@@ -13,6 +13,7 @@ from hardpan.street.places import (
     PlaceError,
     Stationing,
     Strip,
+    UnknownLandmark,
     plain_name,
     read_strips,
     touched_strips,
@@ -52,7 +53,8 @@ class Resolver:
         for number, row in rows:
             at = ("landmarks.csv", number, "name")
             if self.stationing.reads_alone(row.name):
-                allowed, do = "a name that is not a place by itself", f"Write what it is too, such as 'no. {row.name}'."
+                do = f"Write what it is too, such as 'no. {row.name}'." if row.name.isdigit() else "Name it otherwise."
+                allowed = "a name that is not a place by itself"
                 self.problems.add(*at, found=quoted(row.name), allowed=allowed, do=do)
             if plain_name(row.name) in [plain_name(mark.name) for mark in marks]:
                 do = "Number the things that look alike, as in pole 1, pole 2."
@@ -66,7 +68,9 @@ class Resolver:
         try:
             return self.stationing.read(text, inside=inside)
         except PlaceError as error:
-            self.problems.add(*at, found=quoted(text), allowed=error.allowed, do=error.do)
+            lost = isinstance(error, UnknownLandmark) and at[0] != "landmarks.csv" and self.problems.of("landmarks.csv")
+            do = "Mend landmarks.csv first: it has problems of its own." if lost else error.do
+            self.problems.add(*at, found=quoted(text), allowed=error.allowed, do=do)
             return self.stationing.first
 
     def _stretch(self, start: str, end: str, at: tuple[str, int], *, point: bool = False) -> tuple[float, float]:
@@ -110,9 +114,14 @@ class Resolver:
 
     def instructions(self, rows: Numbered[InstructionRow]) -> tuple[Instruction, ...]:
         """Rate instructions, placed; no two contradict."""
-        placed = tuple(self._instruction(number, row) for number, row in rows)
-        self._no_contradiction(placed)
-        return placed
+        placed, sure = [], []
+        for number, row in rows:
+            before = len(self.problems.found)
+            placed.append(self._instruction(number, row))
+            if len(self.problems.found) == before:
+                sure.append(placed[-1])
+        self._no_contradiction(sure)
+        return tuple(placed)
 
     def _instruction(self, number: int, row: InstructionRow) -> Instruction:
         """One rate instruction."""
@@ -158,23 +167,13 @@ class Resolver:
             start, end = max(one.start, two.start), min(one.end, two.end)
             apart = one.elsewhere != two.elsewhere or not set(one.strips) & set(two.strips) or end - start <= 1e-6
             dated = None not in (one.said_at, two.said_at) and one.said_at != two.said_at
-            if apart or dated or self._unplaced(one) or self._unplaced(two):
+            if apart or dated:
                 continue
             place = "elsewhere" if one.elsewhere else f"{self.stationing.show(start)} to {self.stationing.show(end)}"
             found = f"two instructions for {place}, this one and row {one.row}"
             do = "Give each its said_at, so that the later one counts; or correct the stations."
             allowed = "one instruction in force at each place"
             self.problems.add("instructions.csv", two.row, "from", found=found, allowed=allowed, do=do)
-
-    def _unplaced(self, instruction: Instruction) -> bool:
-        """Whether the row of an instruction has problems of its own."""
-        return any(
-            problem.file == "instructions.csv"
-            and problem.row == instruction.row
-            and problem.column in ("from", "to", "strips")
-            and not problem.found.startswith("two instructions")
-            for problem in self.problems.found
-        )
 
     def structures(self, rows: Numbered[StructureRow]) -> tuple[Structure, ...]:
         """Structures and services, placed, in order of station; each once."""

@@ -77,12 +77,12 @@ def _reference(kind: type[Table], kept: dict[str, Any]) -> dict[str, Any]:
 
 
 def _reached(name: str, known: dict[str, Any]) -> set[str]:
-    """Tables that ``name`` refers to, itself included; a figure is written once for all."""
+    """Tables that ``name`` refers to, itself included."""
     reached: set[str] = set()
     left = [name]
     while left:
         now = left.pop()
-        if now != "Figure" and now not in reached:
+        if now not in reached:
             reached.add(now)
             left += _references(known[now])
     return reached

@@ -112,12 +112,15 @@ def _lines(text: str, separator: str, file: str, problems: Problems) -> Iterator
 def _columns(line: _Line, file: str, kind: type[Table], problems: Problems) -> list[_Column] | None:
     """Columns of a table; None when the header itself is wrong."""
     fields = {info.alias or name: info for name, info in kind.model_fields.items()}
+    if not any(_named_unit(cell)[0] in fields for cell in line.cells):
+        do = "Put the names of the columns in the first row."
+        found = f"a first row that names no column ({quoted(line.cells[0])})"
+        problems.add(file, line.row, "", found=found, allowed=", ".join(fields), do=do)
+        return None
     before = len(problems.found)
     columns: list[_Column] = []
     for cell in line.cells:
-        match = _HEADER.fullmatch(cell)
-        name = re.sub(r"[\s-]+", "_", (match["name"] if match else cell).strip().lower())
-        unit = (match["unit"] or "").strip() if match else ""
+        name, unit = _named_unit(cell)
         if not cell:
             columns.append(_Column("", "", None))
             continue
@@ -138,6 +141,13 @@ def _columns(line: _Line, file: str, kind: type[Table], problems: Problems) -> l
             do = "Add this column: it is required."
             problems.add(file, line.row, name, found="no such column", allowed=", ".join(fields), do=do)
     return columns if len(problems.found) == before else None
+
+
+def _named_unit(cell: str) -> tuple[str, str]:
+    """Name of a column and the unit behind it in brackets: ``Top depth [mm]`` is top_depth, mm."""
+    match = _HEADER.fullmatch(cell)
+    name, unit = (match["name"], match["unit"] or "") if match else (cell, "")
+    return re.sub(r"[\s-]+", "_", name.strip().lower()), unit.strip()
 
 
 def _check_unit(unit: str, info: FieldInfo, place: tuple[str, int, str], problems: Problems) -> None:

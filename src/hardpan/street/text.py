@@ -32,7 +32,9 @@ def read_text(path: Path) -> str:
         reason = (error.strerror or "not readable").lower()
         raise TextError(f"a file that cannot be opened ({reason})", "Close it elsewhere; check its rights.") from error
     if raw.startswith(_WORKBOOK):
-        raise TextError("a spreadsheet workbook, not text", "Save it as CSV (UTF-8), not only rename it.")
+        raise TextError(
+            "a spreadsheet workbook, not text", "Save it as plain text (CSV for a table); renaming it is not enough."
+        )
     marked = next((encoding for mark, encoding in _MARKS if raw.startswith(mark)), None)
     for encoding in [marked] if marked else ["utf-8", "cp1252"]:
         try:

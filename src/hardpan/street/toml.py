@@ -10,7 +10,7 @@ from hardpan.street.problems import Problems
 
 _MOST = 20  # after so many lines the file is something else
 _AT = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
-_ONE_LINE = re.compile(r"\s*[\w.-]+\s*=(?!.*(?:\"\"\"|'''))[^\[{]*")
+_ONE_LINE = re.compile(r"(?!.*(?:\"\"\"|'''))[^\[\]{}]*")
 _SLIPS = (  # what stands after the equals sign, and what to do about it
     (r"-?\d+,\d+", "A decimal sign is a dot here: write {dotted}."),
     (r"\d{1,2}:\d{2}", 'Put a time in quotes: "{value}".'),
@@ -18,7 +18,7 @@ _SLIPS = (  # what stands after the equals sign, and what to do about it
     (r"", 'Write a value after the equals sign, or "" where it is not known yet.'),
     (r"[A-Za-z][^\"']*", 'Put words in quotes: "{value}".'),
     (r"\d{1,4}[./-]\d{1,2}[./-]\d{1,4}", "Write the date as year-month-day, like 2026-06-04."),
-    (r"-?0\d+.*", "Leave out the zeros before the number."),
+    (r"-?0\d+", "Leave out the zeros before the number."),
 )
 
 
@@ -31,7 +31,7 @@ def read_toml(text: str, file: str, problems: Problems) -> dict[str, Any] | None
         except (
             ValueError,
             RecursionError,
-        ) as error:  # digits without end and brackets without end are no TOMLDecodeError
+        ) as error:  # the parser lets endless digits and brackets through as these two
             faults += 1
             number = _note(error, lines, file, problems)
             if number is None or not _ONE_LINE.fullmatch(lines[number]):
@@ -47,31 +47,29 @@ def _note(error: Exception, lines: list[str], file: str, problems: Problems) -> 
     message = str(error) if isinstance(error, tomllib.TOMLDecodeError) else "Too long or too deep"
     at = _AT.search(message)
     reason = (message[: at.start()] if at else message).rstrip(".").lower()
-    if not at or not at["line"] or int(at["line"]) > len(lines):
-        do = "Look for a quote or a bracket that is not closed."
-        problems.add(
-            file, None, "", found=f"no TOML ({reason})", allowed="key = value lines under [table] heads", do=do
-        )
+    if not at or not at["line"]:
+        found, allowed = f"no TOML ({reason})", "key = value lines under [table] heads"
+        problems.add(file, None, "", found=found, allowed=allowed, do="Look for a quote or a bracket left open.")
         return None
     number = int(at["line"]) - 1
-    while number > 0 and not lines[number].strip():
-        number -= 1  # a value that is missing is missed on the next line
     line = " ".join(lines[number].split())
-    shown = f"line {number + 1}, {line[:60]}{'...' if len(line) > 60 else ''}"
-    allowed = "a line like key = value, or a [table] head"
-    problems.add(file, None, "", found=f"{shown} ({reason})", allowed=allowed, do=_advice(lines[number]))
+    found = f"line {number + 1}, {line[:60]}{'...' if len(line) > 60 else ''}"
+    do = _advice(lines[number]) or f"Mend that line: {reason}."
+    problems.add(file, None, "", found=found, allowed="a line like key = value, or a [table] head", do=do)
     return number
 
 
 def _advice(line: str) -> str:
-    """What to do about a line that is not TOML: the usual slip, where it is one."""
+    """What to do about the usual slips in a line of TOML; empty for any other."""
     key, equals, rest = line.partition("=")
     value = rest.split("#")[0].strip()
+    if not equals and "[" in key:
+        return "Write the name of the table in brackets, as in [line], and nothing behind it."
     if not equals:
-        return "Write it as key = value; a remark starts with #, a table head stands in [brackets]."
+        return "Write it as key = value; a remark starts with #."
     if not re.fullmatch(r"[\w.-]+", key.strip()):
-        return "Write the key in plain letters, without blanks."
+        return "Write the key without blanks, as it stands in the list of keys."
     for slip, advice in _SLIPS:
         if re.fullmatch(slip, value):
             return advice.format(value=value, dotted=value.replace(",", "."))
-    return "Mend that line: text stands in quotes, each key stands once."
+    return ""

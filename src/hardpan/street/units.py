@@ -141,6 +141,8 @@ def split(text: str, *, decimal_comma: bool | None = None) -> tuple[float, str]:
     match = _NUMBER.fullmatch(text)
     if not match:
         raise UnitError("that is not a number")
+    if re.match(r"[-\u2013\u2212]", match["unit"] or ""):
+        raise UnitError("write one number, not a range")
     sign = "-" if match["sign"] in ("-", "\u2212") else ""
     value = float(f"{sign}{_plain(match['digits'], decimal_comma)}{match['power'] or ''}")
     if abs(value) > 1e15:

@@ -1,0 +1,102 @@
+"""Ratios of times, each the best of five: they tell growth, and hold on a slow machine as on a quick one."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+import hardpan
+from hardpan.laws.spread import run_outs
+from tests.streets import write_long_street
+
+BEST_OF = 5
+LONGER = 10
+IMPORTS = "import numpy, scipy.special, pydantic"
+
+
+@dataclass(frozen=True, slots=True)
+class Ratio:
+    """One figure, and what it is to stay below."""
+
+    what: str
+    figure: float
+    aim: float
+    seconds: float
+
+    def __str__(self) -> str:
+        reached = "reached" if self.figure <= self.aim else "NOT REACHED"
+        return f"{self.what:<58} {self.figure:6.2f}   at most {self.aim:5.1f}   {reached:<11}   {1000 * self.seconds:8.1f} ms"
+
+
+def best(work: Callable[[], object]) -> float:
+    """Shortest of five times [s]."""
+
+    def once() -> float:
+        start = time.perf_counter()
+        work()
+        return time.perf_counter() - start
+
+    work()  # warm
+    return min(once() for _ in range(BEST_OF))
+
+
+def importing(statement: str) -> Callable[[], object]:
+    """A new Python that imports."""
+    return lambda: subprocess.run([sys.executable, "-c", statement], check=True)
+
+
+def import_time() -> Ratio:
+    """Hardpan over what it stands on, the start of Python itself taken off both."""
+    bare, below, whole = (best(importing(statement)) for statement in ("", IMPORTS, f"{IMPORTS}\nimport hardpan"))
+    return Ratio(f"import hardpan / {IMPORTS}", (whole - bare) / (below - bare), 1.2, whole)
+
+
+def planned(street: hardpan.Street) -> Callable[[], object]:
+    """Planning a street that is read."""
+    return lambda: hardpan.make_plan(street)
+
+
+def read_and_planned(path: Path) -> Callable[[], object]:
+    """Planning a street from its folder."""
+    return lambda: hardpan.make_plan(hardpan.read_street(path))
+
+
+def planning() -> Iterator[Ratio]:
+    """A street of 4 km over one of 400 m."""
+    with tempfile.TemporaryDirectory() as folder:
+        short, long = (write_long_street(Path(folder) / str(times), times) for times in (1, LONGER))
+        plans = [best(planned(hardpan.read_street(path))) for path in (short, long)]
+        whole = [best(read_and_planned(path)) for path in (short, long)]
+    yield Ratio("make_plan, 4 km / 400 m", plans[1] / plans[0], 12.0, plans[1])
+    yield Ratio("read_street and make_plan, 4 km / 400 m", whole[1] / whole[0], 12.0, whole[1])
+
+
+def walking() -> Ratio:
+    """Ten times the segments and the fills."""
+
+    def walk(count: int) -> Callable[[], object]:
+        draws = np.random.default_rng(0)
+        lengths, per_metre = draws.uniform(1, 80, count), draws.uniform(20, 90, count)
+        fills = np.full(count // 5, float(lengths @ per_metre) / (count // 5))
+        return lambda: run_outs(lengths, per_metre, fills)
+
+    few, many = best(walk(20_000)), best(walk(20_000 * LONGER))
+    return Ratio("run_outs, 200,000 / 20,000 segments", many / few, 12.0, many)
+
+
+def main() -> int:
+    """Print every ratio; exit 1 where an aim is not reached."""
+    ratios = [import_time(), *planning(), walking()]
+    print(*ratios, sep="\n")
+    return 1 if any(ratio.figure > ratio.aim for ratio in ratios) else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,310 @@
+"""The 06:00 sheet: what the foreman hands out at six in the morning, one page a day or a part of one."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import Any
+
+from hardpan.exchange.drawing.strip_map import draw_strip_map
+from hardpan.exchange.figures_in_words import clock, hours, millimetres, number
+from hardpan.exchange.sheets.pdf import NO_DATE, Paper, make_pdf
+from hardpan.plan import Plan
+from hardpan.plan.blocks import Block
+from hardpan.plan.levels import Stake
+from hardpan.street.street import Structure
+
+BLOCKS_A_PAGE = 3
+STAKES_A_PAGE = 20
+OBSTACLES_A_PAGE = 6
+STOP = (
+    "gas smell or unlocated service \u00b7 person near drum or rollers \u00b7 dust leaving the street \u00b7 rain due inside mixing time \u00b7 "
+    "mixer down: stop spreading \u00b7 water lost on open dry mix \u00b7 two trays in a row off \u00b7 odd soil: smell, ash, crystals"
+)
+BOXES = (
+    "go", "ticket kg", "six shots", "fill started", "strip spread", "ran out here", "tray kg", "dry 1 2 3", "depth hole mm", "coupled", "truck empty",
+    "squeeze", "feet walked out", "final roll",
+)  # fmt: skip
+WORKS = {
+    ("mixer", "air, hood up"): "air, hood up", ("spreader", "spread"): "spread", ("mixer", "dry mix"): "dry mix", ("mixer", "wet mix"): "wet mix",
+    ("padfoot", "roll"): "padfoot", ("grader", "trim, cut only"): "grader, cut only", ("smooth drum", "final rolling"): "smooth drum",
+}  # fmt: skip
+
+
+def sheet_0600(plan: Plan, *, paper: Paper = "a4") -> bytes:
+    """PDF of the 06:00 sheet."""
+    return make_pdf("sheet_0600", shown_0600(plan), plan, paper=paper)
+
+
+def shown_0600(plan: Plan) -> dict[str, Any]:
+    """What the sheet shows."""
+    street = plan.street
+    valid = street.file.locates.valid_to
+    return {
+        "title": f"{street.name}: 06:00 sheet",
+        "about": "Plan of the day: how low, rate and depth, cement, times, water",
+        "name": street.name,
+        "date": date_parts(plan),
+        "weather": _weather(plan),
+        "stop": STOP,
+        "lows": _lows(plan),
+        "rates": _rates(plan),
+        "cement": _cement(plan),
+        "water": _water(plan),
+        "locates": f"locates valid to {valid:%A} {valid.day} {valid:%B}" if valid else "locates: not said",
+        "agreed": _agreed(plan),
+        "heed": _heed(plan),
+        "boxes": BOXES,
+        "pages": [_page(plan, blocks) for blocks in pages_of_blocks(plan)],
+    }
+
+
+def date_parts(plan: Plan) -> dict[str, int]:
+    """Year, month and day of the document."""
+    date = plan.street.file.shift.date or NO_DATE
+    return {"year": date.year, "month": date.month, "day": date.day}
+
+
+def pages_of_blocks(plan: Plan) -> list[tuple[Block, ...]]:
+    """Blocks of every page: of one day, at most three, shared out evenly."""
+    pages = []
+    for day in sorted({block.day for block in plan.shift.blocks}):
+        mine = [block for block in plan.shift.blocks if block.day == day]
+        count = -(-len(mine) // BLOCKS_A_PAGE)
+        edges = [round(i * len(mine) / count) for i in range(count + 1)]
+        pages += [tuple(mine[a:b]) for a, b in pairwise(edges)]
+    return pages
+
+
+def _weather(plan: Plan) -> list[str]:
+    """Two lines of weather."""
+    weather = plan.street.file.weather
+    first = []
+    if weather.low_c is not None and weather.high_c is not None:
+        first.append(f"{weather.low_c:g} to {weather.high_c:g} \u00b0C")
+    if weather.wind_to_km_h is not None:
+        gusts = f", gusts {weather.gusts_km_h:g}" if weather.gusts_km_h is not None else ""
+        first.append(f"wind {weather.wind_from_km_h or 0:g} to {weather.wind_to_km_h:g}{gusts} km/h")
+    second = [f"dry to {weather.rain_from:%H:%M}, then rain"] if weather.rain_from else []
+    if weather.next_nights_low_c is not None:
+        second.append(f"next nights {weather.next_nights_low_c:+g} \u00b0C")
+    return [" \u00b7 ".join(first) or "weather: not said", " \u00b7 ".join(second)]
+
+
+def _lows(plan: Plan) -> list[dict[str, Any]]:
+    """How low, by rate; zones that share both are said once."""
+    found: dict[tuple[str, str], dict[str, Any]] = {}
+    for zone, balance in zip(plan.zones, plan.balance, strict=True):
+        low, ours = balance.low, balance.our_low
+        value, at = number(abs(low.value) * 1000), f"{zone.rate.value:g}"
+        side = "mm" if low.value >= 0 else "mm high"
+        source = f"crew; our sum {number(ours.value * 1000)}" if zone.instruction.low else "our sum: ask the crew"
+        band = f"between {number(ours.low * 1000)} and {number(ours.high * 1000)}" if ours.spread else ""
+        notes = [(low.basis.value, source), *([("", band)] if band else [])]
+        found.setdefault((value, at), {"value": value, "unit": f"{side} at {at}", "notes": notes})
+    return list(found.values())[:3]
+
+
+def _rates(plan: Plan) -> list[dict[str, Any]]:
+    """Rate and depth; zones that share both are said once."""
+    found: dict[tuple[str, str], dict[str, Any]] = {}
+    for zone in plan.zones:
+        depth = f"{millimetres(zone.depth)} mm of {zone.depth_state}" + (
+            ": not said" if zone.instruction.depth is None else ""
+        )
+        rate = f"{zone.rate.value:g}"
+        found.setdefault(
+            (rate, depth), {"value": rate, "unit": "kg/m\u00b2", "notes": [(zone.depth.basis.value, depth)]}
+        )
+    return list(found.values())[:3]
+
+
+def _cement(plan: Plan) -> dict[str, Any]:
+    """Tonnes and loads; what is short."""
+    cement = plan.supply.cement
+    lines = [
+        f"{'proposed: ' if load.proposed else ''}{number(load.cement.value / 1000, 1)} t, day {load.day} {clock(load.time_min)}"
+        for load in cement.loads[:4]
+    ]
+    if len(cement.loads) > 4:
+        lines.append(f"and {len(cement.loads) - 4} more: order sheet")
+    short = f"{number(cement.short.value)} kg short" if cement.short.value > 0 else ""
+    return {"tonnes": number(cement.ordered.value / 1000, 1), "lines": lines, "short": short}
+
+
+def _water(plan: Plan) -> dict[str, Any]:
+    """Truck loads, and metres a truck by setting."""
+    supply, truck = plan.supply.water, plan.street.file.water_truck
+    loads, at_work = round(supply.truck_loads.value), round(supply.trucks_at_work.value)
+    metres = []
+    for zone in supply.zones:
+        setting = zone.setting.upper() if zone.setting in ("full", "half", "off") else f"{zone.rate.value:g} L/m\u00b2"
+        text = (
+            f"{number(zone.cut_a_truck.value)} m at {setting}"
+            if zone.cut_a_truck
+            else f"none at {plan.zones[supply.zones.index(zone)].rate.value:g} kg/m\u00b2"
+        )
+        metres += [text] if text not in metres else []
+    emptying = min((zone.minutes_a_truck.value for zone in supply.zones if zone.minutes_a_truck), default=None)
+    lines = [
+        f"{number(truck.volume.value)} L each",
+        f"{at_work} keep the mixer moving" if at_work > 1 else "one truck is enough",
+    ]
+    if emptying is not None:
+        lines.append(f"one empties in {number(emptying)} min")
+    return {
+        "trucks": str(loads),
+        "unit": "truck loads" if loads != 1 else "truck load",
+        "lines": lines,
+        "metres": metres[:4],
+    }
+
+
+def _agreed(plan: Plan) -> list[str]:
+    """Who agreed the rates, zones agreed together said together."""
+    found: dict[tuple[str, str, str], list[str]] = {}
+    for zone in plan.zones:
+        said = zone.instruction
+        when = f"{said.said_at:%a} {said.said_at.day} {said.said_at:%B %H:%M}" if said.said_at else "time not said"
+        where = f", {said.where}" if said.where else ""
+        what = f"{zone.rate.value:g} kg/m\u00b2" + ("" if said.depth is not None else " (depth: not said)")
+        found.setdefault((when + where, said.said_by or "not said", said.heard_by or "not said"), []).append(what)
+    return [
+        f"{' and '.join(dict.fromkeys(rates))}: {when}. Said: {said}. Heard: {heard}."
+        for (when, said, heard), rates in list(found.items())[:4]
+    ]
+
+
+def _heed(plan: Plan) -> list[str]:
+    """The two notices that matter most on paper: safety and limits first."""
+    order = {"safety": 0, "limit": 1, "shortage": 2}
+    notices = sorted((notice for notice in plan.notices if notice.kind in order), key=lambda notice: order[notice.kind])
+    return [str(notice) for notice in notices[:2]]
+
+
+def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
+    """One page: the map, stakes, times and obstacles of its blocks."""
+    show, shift = plan.street.stationing.show, plan.street.file.shift
+    start, end = blocks[0].start_m, blocks[-1].end_m
+    drawn = draw_strip_map(plan, blocks=blocks)
+    day = blocks[0].day
+    days = max(block.day for block in plan.shift.blocks)
+    dated = shift.date if day == 1 else None
+    when = f"{dated:%A} {dated.day} {dated:%B}" if dated else f"day {day}"
+    counted = f" of {days}" if not dated and days > 1 else f", day {day} of {days}" if days > 1 else ""
+    stretch = f" \u00b7 {show(start)} to {show(end)}" if len(pages_of_blocks(plan)) > 1 else ""
+    obstacles = [one for one in plan.street.structures if start <= one.start <= end or start <= one.end <= end]
+    more = len(obstacles) - OBSTACLES_A_PAGE
+    return {
+        "under": f"{when}{counted} \u00b7 shift {shift.start:%H:%M} to {shift.end:%H:%M}{stretch}",
+        "map": drawn.svg,
+        "map_words": drawn.words,
+        "run_outs": _run_outs(plan, blocks),
+        "last": _last(plan, blocks),
+        "stakes": _stakes(plan, start, end),
+        "times": _times(plan, blocks),
+        "obstacles": [_obstacle(plan, one) for one in obstacles[:OBSTACLES_A_PAGE]],
+        "more_obstacles": f"and {more} more in the cut sheet" if more > 0 else "",
+    }
+
+
+def _run_outs(plan: Plan, blocks: tuple[Block, ...]) -> list[str]:
+    """Where fills run out in these blocks."""
+    show, numbers = plan.street.stationing.show, {block.number for block in blocks}
+    outs = [out for out in plan.supply.cement.run_outs if out.block in numbers]
+    if not outs:
+        return ["no fill runs out here"]
+    return ["runs out " + ", ".join(f"{show(round(out.station.value))} s. {out.strip}" for out in outs)]
+
+
+def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
+    """Latest first mix of the last block, what the plan says, and the limits."""
+    start = next(each for each in plan.shift.latest_starts if each.block == blocks[-1].number)
+    limits = plan.street.file.limits.clock
+    written = "; ".join(
+        f"{limit.start} {hours(limit.within.value)}: {limit.owner or 'owner not said'}" for limit in limits
+    )
+    return {
+        "time": clock(start.latest.value),
+        "lines": [f"block {start.block}, latest first mix:", f"closes before {start.before}"],
+        "plan": f"plan says {clock(start.planned.value)}",
+        "limit": written or "no limit is written",
+    }
+
+
+def _stakes(plan: Plan, start: float, end: float) -> dict[str, Any]:
+    """Stakes of a stretch, left, centre and right; thinned evenly where there are too many for the page."""
+    levels = plan.levels
+    here = [stake for stake in levels.stakes if start <= stake.station_m <= end]
+    must = [stake for stake in here if stake.remark]
+    thin = 1
+    while len([s for i, s in enumerate(here) if i % thin == 0 or s.remark]) > STAKES_A_PAGE and thin < len(here):
+        thin += 1
+    rows = [stake for i, stake in enumerate(here) if i % thin == 0 or stake in must][:STAKES_A_PAGE]
+    chosen = (0, len(here[0].points) // 2, len(here[0].points) - 1) if here else ()
+    down = levels.reference not in ("datum", "design")
+    title = {"datum": "stakes: pre-grade level, m", "design": "stakes: mm below design"}.get(
+        levels.reference, f"stakes: pre-grade, mm down from {levels.reference}"
+    )
+    note = f"every {thin}th stake; all in the cut sheet. " if thin > 1 else ""
+    return {
+        "title": title,
+        "points": [here[0].points[i].name for i in chosen] if here else [],
+        "rows": [
+            {
+                "station": plan.street.stationing.show(s.station_m),
+                "seen": s.seen_by,
+                "remark": s.remark,
+                "values": [_stake_value(s, i, levels.reference, down=down) for i in chosen],
+            }
+            for s in rows
+        ],
+        "note": f"{note}Cut only: a thin fill peels.",
+        "room": 2.9 if len(rows) <= 16 else 1.9,
+    }
+
+
+def _stake_value(stake: Stake, point: int, reference: str, *, down: bool) -> str:
+    """What is written for one point of a stake."""
+    one = stake.points[point]
+    if reference == "design":
+        return millimetres(one.low)
+    return number(-one.pre_grade.value * 1000) if down else f"{one.pre_grade.value:.3f}"
+
+
+def _times(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
+    """Start and end of every machine, a column a block."""
+    rows = []
+    for (machine, work), words in WORKS.items():
+        cells = []
+        for block in blocks:
+            runs = [
+                run
+                for run in plan.shift.runs
+                if run.block == block.number and (run.machine, run.work) == (machine, work)
+            ]
+            cells.append(", ".join(f"{clock(run.start.value)} \u2013 {clock(run.end.value)}" for run in runs))
+        if any(cells):
+            rows.append({"work": words, "times": cells})
+    starts = [
+        clock(run.start.value)
+        for block in blocks
+        for run in plan.shift.runs
+        if run.block == block.number and run.work == "spread"
+    ]
+    return {
+        "heads": [f"block {block.number}" for block in blocks],
+        "rows": rows,
+        "note": f"first cement on wet soil {', '.join(starts)}: write the real times",
+    }
+
+
+def _obstacle(plan: Plan, one: Structure) -> tuple[str, str, str]:
+    """Station, what and where across, how to meet it."""
+    across = one.side if one.side_offset in (None, 0.0) else f"{one.side} {abs(one.side_offset):g} m"
+    name = one.kind if one.id == one.kind else f"{one.id} {one.kind}"
+    care = [one.method] if one.method else []
+    if one.top_depth is not None:
+        care.insert(0, f"{one.top_depth.value:g} m below pre-grade")
+    if one.clearance is not None and not one.method:
+        care.append(f"hand work {one.clearance.value:g} m round it")
+    return plan.street.stationing.show(one.start), f"{name}, {across}", ", ".join(care)

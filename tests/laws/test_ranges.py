@@ -1,0 +1,107 @@
+"""Where relations hold, and the checks that every law shares."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import pkgutil
+from collections.abc import Callable, Iterator
+
+import numpy as np
+import pytest
+
+from hardpan import laws
+from hardpan.errors import LawError
+from hardpan.laws import ranges
+from hardpan.laws.ranges import Range, holds_for, outside, ranges_of
+
+# law, argument, low, high, in the units of the law; the source stands beside each number
+DECLARED: list[tuple[str, str, float, float]] = [
+    # CBAM default 0.81 (2023), direct; Portland Cement Association average 1.04 (2016, from memory)
+    ("carbon.treatment_carbon", "cement_factor", 0.81, 1.04),
+    ("compaction.oversize_corrected", "coarse_fraction", 0.0, 0.40),  # ASTM D4718: up to 40 % retained on 4.75 mm
+    ("depth.loose_from_original", "loose_factor", 1.2, 1.5),  # common practice, no source
+    ("depth.original_from_loose", "loose_factor", 1.2, 1.5),
+    # axes of the ACI 305 chart: 40 to 100 F, 0 to 25 mph (from memory)
+    ("evaporation.uno", "concrete_celsius", 5.0, 38.0),
+    ("evaporation.uno", "air_celsius", 5.0, 38.0),
+    ("evaporation.uno", "wind", 0.0, 11.2),
+    ("evaporation.aci_chart", "concrete_celsius", 5.0, 38.0),
+    ("evaporation.aci_chart", "air_celsius", 5.0, 38.0),
+    ("evaporation.aci_chart", "wind", 0.0, 11.2),
+    ("penetrometer.cbr_d6951", "penetration", 0.0026, 0.160),  # (292 / 100)^(1 / 1.12) and 292^(1 / 1.12) mm
+    ("penetrometer.cbr_trl", "penetration", 0.003, 0.160),  # common practice, no source
+    ("spread.discharge_needed", "speed", 20 / 60, 60 / 60),  # common practice, no source
+    ("spread.powder_depth", "bulk_density", 800.0, 1510.0),  # 94 lb in a cubic foot: 1,506 (from memory)
+    ("work.mixing_time", "speed", 3 / 60, 25 / 60),  # common practice, no source
+]
+
+
+def law_of(name: str) -> Callable[..., object]:
+    module, function = name.split(".")
+    found: Callable[..., object] = getattr(importlib.import_module(f"hardpan.laws.{module}"), function)
+    return found
+
+
+def declared_in_the_laws() -> Iterator[tuple[str, str]]:
+    for module in pkgutil.iter_modules(laws.__path__):
+        for name, law in inspect.getmembers(importlib.import_module(f"hardpan.laws.{module.name}"), inspect.isfunction):
+            if law.__module__ == f"hardpan.laws.{module.name}":
+                yield from ((f"{module.name}.{name}", declared.argument) for declared in ranges_of(law))
+
+
+def test_every_declared_range_is_in_the_list() -> None:
+    assert sorted(declared_in_the_laws()) == sorted((law, argument) for law, argument, _, _ in DECLARED)
+
+
+@pytest.mark.parametrize(("name", "argument", "low", "high"), DECLARED)
+def test_range_ends_where_its_source_does(name: str, argument: str, low: float, high: float) -> None:
+    law = law_of(name)
+    hair = 0.002 * high
+    assert outside(law, **{argument: [low, high]}) == ()
+    assert [left.argument for left in outside(law, **{argument: low * 0.998 - hair * (low == 0)})] == [argument]
+    assert [left.argument for left in outside(law, **{argument: high + hair})] == [argument]
+
+
+@pytest.mark.parametrize(("name", "argument"), [(name, argument) for name, argument, _, _ in DECLARED])
+def test_range_names_an_argument_of_its_law(name: str, argument: str) -> None:
+    assert argument in inspect.signature(law_of(name)).parameters
+
+
+def test_one_value_of_many_outside_is_enough() -> None:
+    first, second = Range("a", 0.0, 1.0, "m", "sure"), Range("b", 0.0, 1.0, "m", "sure")
+
+    @holds_for(first, second)
+    def law(a: float, b: float) -> float:
+        return a + b
+
+    assert outside(law, a=[0.5, 1.5]) == (first,)
+    assert outside(law, a=-0.5, b=[0.5, -0.5]) == (first, second)
+    assert outside(law, a=0.5) == ()
+    assert outside(law, c=7.0) == ()
+
+
+def test_a_law_without_a_range_is_never_left() -> None:
+    assert ranges_of(len) == ()
+    assert outside(len, obj=1e9) == ()
+
+
+@pytest.mark.parametrize(
+    ("check", "allowed", "refused"),
+    [
+        (ranges.positive, [1e-9, 1e9], [0.0, -1e-9, np.nan, np.inf]),
+        (ranges.not_negative, [0.0, 1e9], [-1e-9, np.nan, np.inf]),
+        (ranges.fraction, [0.0, 0.999999], [1.0, -1e-9, np.nan, np.inf]),
+    ],
+)
+def test_one_impossible_value_of_many_raises(
+    check: Callable[[str, object], np.ndarray[tuple[int], np.dtype[np.float64]]],
+    allowed: list[float],
+    refused: list[float],
+) -> None:
+    assert check("width", allowed).tolist() == allowed
+    for value in refused:
+        with pytest.raises(LawError, match=r"^width: given "):
+            check("width", value)
+        with pytest.raises(LawError, match=r"^width: given "):
+            check("width", [*allowed, value])

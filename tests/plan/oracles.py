@@ -1,0 +1,408 @@
+"""What a plan must say, worked out a second time from the words of the trade and sharing no code with it.
+
+The order of work: block by block up-station; in a block strips 1, 2, 3 in turn, each up-station; the hopper refilled where it runs out, to
+the brim before the first block of a day or with the rest of the load; a load stays on its day.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Callable, Generator, Iterator
+from dataclasses import dataclass, field
+from itertools import count, pairwise
+from typing import Any
+
+from hardpan.plan import Plan
+from tests.plan.random_streets import Said, Written
+
+EPS = 1e-6  # kilograms and litres
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of one strip or cut under one instruction."""
+
+    lane: int
+    start: float
+    end: float
+    said: Said
+
+    @property
+    def length(self) -> float:
+        return self.end - self.start
+
+
+@dataclass
+class Filling:
+    """One fill: kilograms taken, from which load, and where the one before it ran out."""
+
+    block: int | None
+    kilograms: float
+    load: int
+    in_hopper: float
+    lane: int = 0
+    station: float = math.nan
+
+
+@dataclass
+class Walked:
+    """What the walk of one spreader, or of the water trucks, found."""
+
+    run_outs: list[tuple[int, int, float]] = field(default_factory=list)  # block, lane, station
+    fills: list[Filling] = field(default_factory=list)
+    bare: list[tuple[int, float, float, float]] = field(default_factory=list)  # lane, start, end, kilograms
+    left: float = 0.0
+
+
+class Facts:
+    """A random street and its plan, in plain numbers."""
+
+    def __init__(self, written: Written, plan: Plan) -> None:
+        self.written, self.plan, self.file = written, plan, plan.street.file
+        self.strip_width = written.width / written.strips
+        self.blocks = [(block.number, block.day, block.start_m, block.end_m) for block in plan.shift.blocks]
+        self.days = sorted({day for _, day, _, _ in self.blocks})
+        self.litres = {balance.zone: balance.water.value for balance in plan.balance}
+        self.lows = {balance.zone: balance.low.value for balance in plan.balance}
+
+    def stretches(self, lane: int, strip: int, start: float, end: float) -> list[Stretch]:
+        """Stretches of a lane that lies on a strip, neighbours under one instruction joined."""
+        found: list[Stretch] = []
+        for a, b in pairwise(self.written.edges(start, end)):
+            said = self.written.in_force(strip, (a + b) / 2)
+            if found and found[-1].said == said:
+                found[-1] = Stretch(lane, found[-1].start, b, said)
+            else:
+                found.append(Stretch(lane, a, b, said))
+        return found
+
+    def strips(self, start: float, end: float) -> list[Stretch]:
+        """Stretches of all strips of a block, in working order."""
+        lanes = range(1, self.written.strips + 1)
+        return [one for strip in lanes for one in self.stretches(strip, strip, start, end)]
+
+    def cut_widths(self) -> list[tuple[float, float]]:
+        """Place of the middle of every mixer cut from the left edge, and the width the bar wets."""
+        mixer, width = self.file.mixer, self.written.width
+        drum, least = mixer.drum.value, mixer.least_overlap.value
+        if width <= drum + 1e-9:
+            return [(width / 2, width if mixer.overlap_nozzles_shut else mixer.wetting.value)]
+        number = math.ceil((width - least) / (drum - least) - 1e-9)
+        lap = (number * drum - width) / (number - 1)
+        nets = [drum if i == 0 else drum - lap for i in range(number)]
+        return [
+            (i * (drum - lap) + drum / 2, nets[i] if mixer.overlap_nozzles_shut else mixer.wetting.value)
+            for i in range(number)
+        ]
+
+    def cuts(self, start: float, end: float) -> list[Stretch]:
+        """Stretches of all mixer cuts of a block, in working order."""
+        found = []
+        for i, (middle, _) in enumerate(self.cut_widths()):
+            strip = min(int(middle / self.strip_width + 1e-9), self.written.strips - 1) + 1
+            found += self.stretches(i + 1, strip, start, end)
+        return found
+
+    def is_soft(self, said: Said) -> bool:
+        """Whether a zone counts as soft ground."""
+        return (said.soil or ("soft" if self.file.soil.wet or said.rate >= 20 else "firm")) == "soft"
+
+    def aired(self, said: Said) -> bool:
+        """Whether a zone's soil is aired first."""
+        return (self.file.soil.soft if self.is_soft(said) else self.file.soil.firm).aired_from is not None
+
+    @property
+    def lays(self) -> float:
+        """What the spreader lays over the rate."""
+        cement = self.file.cement
+        return 1 + (cement.spread_allowance or cement.order_allowance).value
+
+
+def walk_spreader(facts: Facts) -> Walked:
+    """The spreader's days, kilogram by kilogram."""
+    walked = Walked()
+    loads = {load.number: [load.day, load.cement.value] for load in facts.plan.supply.cement.loads}
+    hopper = facts.file.spreader.hopper.value
+    for day in facts.days:
+        said = [fill.cement for fill in facts.file.cement.fill if fill.day == day]
+        work = [(block, one) for block, on, a, b in facts.blocks if on == day for one in facts.strips(a, b)]
+        wanting = sum(one.length * one.said.rate for _, one in work) * facts.strip_width * facts.lays
+        taken = 0
+
+        def take(held: float, said: list[Any] = said, day: int = day) -> Filling | None:
+            """Next fill of the day; None where there is no cement or no room."""
+            nonlocal taken
+            load = next((number for number, (on, left) in loads.items() if on == day and left > EPS), None)
+            if load is None or (said and taken == len(said)):
+                return None
+            asked = said[taken] if said else "brim"
+            amount = hopper - held if isinstance(asked, str) else asked.value
+            amount = min(amount, loads[load][1])
+            if amount <= 0:
+                return None
+            taken += 1
+            loads[load][1] -= amount
+            return Filling(None, amount, load, held + amount)
+
+        held = walked.left
+        if wanting > held + EPS and (fill := take(held)):
+            walked.fills.append(fill)
+            held = fill.in_hopper
+        empty = held <= 0
+        for block, one in work:
+            at, per_metre = one.start, one.said.rate * facts.strip_width * facts.lays
+            while per_metre > 0 and not empty and held < (one.end - at) * per_metre + EPS / 10:
+                if wanting - held <= EPS:
+                    break  # the last kilogram of the day
+                at, wanting = at + held / per_metre, wanting - held
+                walked.run_outs.append((block, one.lane, at))
+                held = 0.0
+                if fill := take(0.0):
+                    fill.block, fill.lane, fill.station = block, one.lane, at
+                    walked.fills.append(fill)
+                    held = fill.in_hopper
+                else:
+                    empty = True
+            if empty and per_metre > 0 and one.end - at > 1e-9:
+                walked.bare.append((one.lane, at, one.end, (one.end - at) * per_metre))
+            elif per_metre > 0:
+                used = (one.end - at) * per_metre
+                held, wanting = max(held - used, 0.0), wanting - used
+        walked.left = held
+    return walked
+
+
+def walk_trucks(facts: Facts) -> Walked:
+    """The water trucks' days, litre by litre: each runs dry where it is, or tops up between blocks."""
+    walked, volume = Walked(), facts.file.water_truck.volume.value
+    widths = [wetted for _, wetted in facts.cut_widths()]
+    day_before = None
+    for block, day, a, b in facts.blocks:
+        if facts.file.water_truck.tops_up_between_blocks or day != day_before:
+            held = volume
+        day_before = day
+        for one in facts.cuts(a, b):
+            at, per_metre = one.start, facts.litres[one.said.zone] * widths[one.lane - 1]
+            while per_metre > 0 and held < (one.end - at) * per_metre:
+                at += held / per_metre
+                walked.run_outs.append((block, one.lane, at))
+                held = volume
+            held -= (one.end - at) * per_metre
+    return walked
+
+
+# a small simulation of a day: machines are processes, one event after the other
+
+
+@dataclass
+class Gate:
+    """Something that happens once; processes may wait for it."""
+
+    at: float | None = None
+    waiting: list[Process] = field(default_factory=list)
+
+
+Process = Generator["float | Gate", None, None]
+
+
+class Day:
+    """Event list of one day."""
+
+    def __init__(self, start: float) -> None:
+        self.now = start
+        self.events: list[tuple[float, int, Process]] = []
+        self.order = count()
+
+    def begin(self, process: Process) -> None:
+        heapq.heappush(self.events, (self.now, next(self.order), process))
+
+    def fire(self, gate: Gate) -> None:
+        gate.at = self.now
+        for process in gate.waiting:
+            self.begin(process)
+
+    def run(self) -> None:
+        while self.events:
+            self.now, _, process = heapq.heappop(self.events)
+            wish = next(process, None)
+            if isinstance(wish, Gate):
+                if wish.at is None:
+                    wish.waiting.append(process)
+                else:
+                    self.begin(process)
+            elif wish is not None:
+                heapq.heappush(self.events, (max(wish, self.now), next(self.order), process))
+
+
+Times = dict[tuple[int, str, str], tuple[float, float]]
+
+
+@dataclass
+class Durations:
+    """Minutes of one block, from areas, lengths and speeds."""
+
+    spread: list[tuple[float, Filling | None]]  # minutes of driving and turning, then the refill they end in
+    dry: float
+    wet: float
+    padfoot: float
+    grader: float
+    smooth: float
+    air: float
+
+
+def block_durations(facts: Facts, number: int, start: float, end: float, walked: Walked, trucks: Walked) -> Durations:
+    """Durations of one block."""
+    mixer, rolling, length = facts.file.mixer, facts.file.rolling, end - start
+    cuts, area = facts.cuts(start, end), (end - start) * facts.written.width
+    soft = [one for one in cuts if facts.is_soft(one.said)]
+    passes = len(facts.cut_widths()) * (length / mixer.dry_speed.value + mixer.turn.value)
+    slower = 1 / mixer.first_speed_soft.value - 1 / mixer.dry_speed.value
+    dry = mixer.dry_passes * passes + slower * sum(one.length for one in soft)
+    more = max(mixer.dry_passes_soft - mixer.dry_passes, 0)
+    dry += more * sum(one.length / mixer.dry_speed.value + mixer.turn.value for one in soft)
+    changes = sum(1 for block, _, _ in trucks.run_outs if block == number)
+    wet = len(facts.cut_widths()) * (length / mixer.wet_speed.value + mixer.turn.value)
+    aired = [one for one in cuts if facts.aired(one.said)]
+    return Durations(
+        spread=list(_spreading(facts, number, start, end, walked)),
+        dry=dry,
+        wet=wet + changes * facts.file.water_truck.coupling.value,
+        padfoot=60 * area / rolling.padfoot_rate.value,
+        grader=60 * area / rolling.grader_rate.value,
+        smooth=60 * area / rolling.smooth_rate.value,
+        air=sum(one.length / mixer.dry_speed.value + mixer.turn.value for one in aired),
+    )
+
+
+def _spreading(
+    facts: Facts, number: int, start: float, end: float, walked: Walked
+) -> Iterator[tuple[float, Filling | None]]:
+    """Minutes of driving up to each refill of a block, and from the last to the end."""
+    spreader = facts.file.spreader
+    refills = [fill for fill in walked.fills if fill.block == number]
+    minutes = 0.0
+    for strip in range(1, facts.written.strips + 1):
+        for one in facts.stretches(strip, strip, start, end):
+            at = one.start
+            rate = one.said.rate
+            speed = (
+                min(spreader.top_speed.value, spreader.discharge.value / (rate * facts.strip_width))
+                if rate
+                else math.inf
+            )
+            while refills and refills[0].lane == strip and at - 1e-9 <= refills[0].station <= one.end + 1e-9:
+                minutes += (refills[0].station - at) / speed
+                at = refills[0].station
+                yield minutes, refills.pop(0)
+                minutes = 0.0
+            minutes += (one.end - at) / speed
+        minutes += spreader.strip_time.value
+    yield minutes, None
+
+
+def simulate(facts: Facts, walked: Walked, trucks: Walked) -> Times:
+    """Start and end of every run."""
+    times: Times = {}
+    for day in facts.days:
+        _simulate_day(facts, day, walked, trucks, times)
+    return times
+
+
+def _simulate_day(facts: Facts, today: int, walked: Walked, trucks: Walked, times: Times) -> None:
+    """One day's machines."""
+    file = facts.file
+    opens = float(file.shift.start.hour * 60 + file.shift.start.minute)
+    blocks = [(number, start, end) for number, on, start, end in facts.blocks if on == today]
+    needs = {number: block_durations(facts, number, a, b, walked, trucks) for number, a, b in blocks}
+    arrives = {load.number: load.time_min for load in facts.plan.supply.cement.loads}
+    todays_loads = {load.number for load in facts.plan.supply.cement.loads if load.day == today}
+    before = next((fill for fill in walked.fills if fill.block is None and fill.load in todays_loads), None)
+    day = Day(opens)
+    gates: dict[tuple[int, str], Gate] = {}
+    mixer_free: dict[int, float] = {}
+
+    def gate(block: int, name: str) -> Gate:
+        return gates.setdefault((block, name), Gate())
+
+    def transfer(fill: Filling) -> float:
+        return fill.kilograms / file.spreader.transfer_rate.value + file.spreader.coupling.value
+
+    def spreader() -> Process:
+        for i, (block, _, _) in enumerate(blocks):
+            if i == 0 and before:
+                yield max(day.now, arrives[before.load])
+                yield day.now + transfer(before)
+            if i:
+                yield gate(blocks[i - 1][0], "first mix")
+            late, gone = 0.0, 0.0
+            for minutes, fill in needs[block].spread:
+                gone += minutes
+                if fill:
+                    late = max(late, arrives[fill.load] - gone)
+                    gone += transfer(fill)
+            yield max(late, (mixer_free.get(i, -math.inf)) - gone, airing_ends - gone if i == 0 else -math.inf)
+            begun = day.now
+            for minutes, fill in needs[block].spread:
+                yield day.now + minutes
+                if fill:
+                    if day.now < arrives[fill.load] - 1e-6:
+                        raise AssertionError("a refill before its load is there")
+                    yield day.now + transfer(fill)
+            times[block, "spreader", "spread"] = begun, day.now
+            day.fire(gate(block, "spread"))
+
+    def mixer() -> Process:
+        for block, _, _ in blocks:
+            if needs[block].air:
+                begun = day.now
+                yield day.now + needs[block].air
+                times[block, "mixer", "air, hood up"] = begun, day.now
+        for i, (block, _, _) in enumerate(blocks):
+            yield gate(block, "spread")
+            begun = day.now
+            mixer_free[i + 1] = begun + needs[block].dry + needs[block].wet + file.mixer.move.value
+            day.fire(gate(block, "first mix"))
+            yield day.now + needs[block].dry
+            times[block, "mixer", "dry mix"] = begun, day.now
+            begun = day.now
+            day.fire(gate(block, "water"))
+            yield day.now + needs[block].wet
+            times[block, "mixer", "wet mix"] = begun, day.now
+            day.fire(gate(block, "wet done"))
+            yield day.now + file.mixer.move.value
+
+    def padfoot() -> Process:
+        for block, _, _ in blocks:
+            yield gate(block, "water")
+            yield (gate(block, "water").at or 0.0) + file.rolling.padfoot_after_wet.value
+            begun = day.now
+            yield day.now + needs[block].padfoot
+            yield gate(block, "wet done")
+            times[block, "padfoot", "roll"] = begun, day.now
+            day.fire(gate(block, "rolled"))
+
+    def grader() -> Process:
+        for block, _, _ in blocks:
+            yield gate(block, "rolled")
+            begun = day.now
+            day.fire(gate(block, "trimming"))
+            yield day.now + needs[block].grader
+            times[block, "grader", "trim, cut only"] = begun, day.now
+            day.fire(gate(block, "trimmed"))
+
+    def smooth() -> Process:
+        for block, _, _ in blocks:
+            yield gate(block, "trimming")
+            head_start = max(needs[block].grader - file.rolling.smooth_before.value, 0.0)
+            yield (gate(block, "trimming").at or 0.0) + head_start
+            begun = day.now
+            yield day.now + needs[block].smooth
+            yield gate(block, "trimmed")
+            times[block, "smooth drum", "final rolling"] = begun, day.now
+
+    airing_ends = opens + sum(need.air for need in needs.values())
+    machines: list[Callable[[], Process]] = [spreader, mixer, padfoot, grader, smooth]
+    for machine in machines:
+        day.begin(machine())
+    day.run()

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import heapq
 import math
-from collections.abc import Callable, Generator, Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass, field
 from itertools import count, pairwise
 from typing import Any
@@ -251,8 +251,11 @@ class Durations:
     air: float
 
 
-def block_durations(facts: Facts, number: int, start: float, end: float, walked: Walked, trucks: Walked) -> Durations:
+def block_durations(
+    facts: Facts, number: int, ends: tuple[float, float], walked: Walked, *, trucks: Walked
+) -> Durations:
     """Durations of one block."""
+    start, end = ends
     mixer, rolling, length = facts.file.mixer, facts.file.rolling, end - start
     cuts, area = facts.cuts(start, end), (end - start) * facts.written.width
     soft = [one for one in cuts if facts.is_soft(one.said)]
@@ -265,7 +268,7 @@ def block_durations(facts: Facts, number: int, start: float, end: float, walked:
     wet = len(facts.cut_widths()) * (length / mixer.wet_speed.value + mixer.turn.value)
     aired = [one for one in cuts if facts.aired(one.said)]
     return Durations(
-        spread=list(_spreading(facts, number, start, end, walked)),
+        spread=list(_spreading(facts, number, ends, walked)),
         dry=dry,
         wet=wet + changes * facts.file.water_truck.coupling.value,
         padfoot=60 * area / rolling.padfoot_rate.value,
@@ -276,14 +279,14 @@ def block_durations(facts: Facts, number: int, start: float, end: float, walked:
 
 
 def _spreading(
-    facts: Facts, number: int, start: float, end: float, walked: Walked
+    facts: Facts, number: int, ends: tuple[float, float], walked: Walked
 ) -> Iterator[tuple[float, Filling | None]]:
     """Minutes of driving up to each refill of a block, and from the last to the end."""
     spreader = facts.file.spreader
     refills = [fill for fill in walked.fills if fill.block == number]
     minutes = 0.0
     for strip in range(1, facts.written.strips + 1):
-        for one in facts.stretches(strip, strip, start, end):
+        for one in facts.stretches(strip, strip, *ends):
             at = one.start
             rate = one.said.rate
             speed = (
@@ -305,104 +308,116 @@ def simulate(facts: Facts, walked: Walked, trucks: Walked) -> Times:
     """Start and end of every run."""
     times: Times = {}
     for day in facts.days:
-        _simulate_day(facts, day, walked, trucks, times)
+        machines = Machines(facts, day, walked, trucks=trucks, times=times)
+        for machine in (machines.spreader, machines.mixer, machines.padfoot, machines.grader, machines.smooth):
+            machines.day.begin(machine())
+        machines.day.run()
     return times
 
 
-def _simulate_day(facts: Facts, today: int, walked: Walked, trucks: Walked, times: Times) -> None:
-    """One day's machines."""
-    file = facts.file
-    opens = float(file.shift.start.hour * 60 + file.shift.start.minute)
-    blocks = [(number, start, end) for number, on, start, end in facts.blocks if on == today]
-    needs = {number: block_durations(facts, number, a, b, walked, trucks) for number, a, b in blocks}
-    arrives = {load.number: load.time_min for load in facts.plan.supply.cement.loads}
-    todays_loads = {load.number for load in facts.plan.supply.cement.loads if load.day == today}
-    before = next((fill for fill in walked.fills if fill.block is None and fill.load in todays_loads), None)
-    day = Day(opens)
-    gates: dict[tuple[int, str], Gate] = {}
-    mixer_free: dict[int, float] = {}
+class Machines:
+    """The machines of one day, each a process that takes block after block."""
 
-    def gate(block: int, name: str) -> Gate:
-        return gates.setdefault((block, name), Gate())
+    def __init__(self, facts: Facts, today: int, walked: Walked, *, trucks: Walked, times: Times) -> None:
+        self.file, self.times = facts.file, times
+        mine = [(number, start, end) for number, on, start, end in facts.blocks if on == today]
+        self.blocks = [number for number, *_ in mine]
+        self.needs = {number: block_durations(facts, number, (a, b), walked, trucks=trucks) for number, a, b in mine}
+        self.arrives = {load.number: load.time_min for load in facts.plan.supply.cement.loads}
+        loads = {load.number for load in facts.plan.supply.cement.loads if load.day == today}
+        self.before = next((fill for fill in walked.fills if fill.block is None and fill.load in loads), None)
+        opens = float(self.file.shift.start.hour * 60 + self.file.shift.start.minute)
+        self.day = Day(opens)
+        self.mixer_free = opens + sum(need.air for need in self.needs.values())
+        self.gates: dict[tuple[int, str], Gate] = {}
 
-    def transfer(fill: Filling) -> float:
-        return fill.kilograms / file.spreader.transfer_rate.value + file.spreader.coupling.value
+    def gate(self, block: int, name: str) -> Gate:
+        """Event of a block."""
+        return self.gates.setdefault((block, name), Gate())
 
-    def spreader() -> Process:
-        for i, (block, _, _) in enumerate(blocks):
-            if i == 0 and before:
-                yield max(day.now, arrives[before.load])
-                yield day.now + transfer(before)
+    def when(self, block: int, name: str) -> float:
+        """Minute of an event that has happened."""
+        at = self.gate(block, name).at
+        if at is None:
+            raise AssertionError(f"{name} of block {block} has not happened")
+        return at
+
+    def run(self, block: int, what: tuple[str, str], until: float) -> Process:
+        """One run, written down when it ends."""
+        begun = self.day.now
+        yield until
+        self.times[block, *what] = begun, self.day.now
+
+    def transfer(self, fill: Filling) -> float:
+        """Minutes of coupling and of cement going over."""
+        return fill.kilograms / self.file.spreader.transfer_rate.value + self.file.spreader.coupling.value
+
+    def latest(self, block: int) -> float:
+        """Minute to begin spreading: as late as keeps the mixer moving, never so early that a refill waits for its load."""
+        loads, gone = -math.inf, 0.0
+        for minutes, fill in self.needs[block].spread:
+            gone += minutes
+            if fill:
+                loads = max(loads, self.arrives[fill.load] - gone)
+                gone += self.transfer(fill)
+        return max(loads, self.mixer_free - gone)
+
+    def spreader(self) -> Process:
+        if self.before:
+            yield self.arrives[self.before.load]
+            yield self.day.now + self.transfer(self.before)
+        for i, block in enumerate(self.blocks):
             if i:
-                yield gate(blocks[i - 1][0], "first mix")
-            late, gone = 0.0, 0.0
-            for minutes, fill in needs[block].spread:
-                gone += minutes
+                yield self.gate(self.blocks[i - 1], "first mix")
+            yield self.latest(block)
+            begun = self.day.now
+            for minutes, fill in self.needs[block].spread:
+                yield self.day.now + minutes
                 if fill:
-                    late = max(late, arrives[fill.load] - gone)
-                    gone += transfer(fill)
-            yield max(late, (mixer_free.get(i, -math.inf)) - gone, airing_ends - gone if i == 0 else -math.inf)
-            begun = day.now
-            for minutes, fill in needs[block].spread:
-                yield day.now + minutes
-                if fill:
-                    if day.now < arrives[fill.load] - 1e-6:
+                    if self.day.now < self.arrives[fill.load] - 1e-6:
                         raise AssertionError("a refill before its load is there")
-                    yield day.now + transfer(fill)
-            times[block, "spreader", "spread"] = begun, day.now
-            day.fire(gate(block, "spread"))
+                    yield self.day.now + self.transfer(fill)
+            self.times[block, "spreader", "spread"] = begun, self.day.now
+            self.day.fire(self.gate(block, "spread"))
 
-    def mixer() -> Process:
-        for block, _, _ in blocks:
-            if needs[block].air:
-                begun = day.now
-                yield day.now + needs[block].air
-                times[block, "mixer", "air, hood up"] = begun, day.now
-        for i, (block, _, _) in enumerate(blocks):
-            yield gate(block, "spread")
-            begun = day.now
-            mixer_free[i + 1] = begun + needs[block].dry + needs[block].wet + file.mixer.move.value
-            day.fire(gate(block, "first mix"))
-            yield day.now + needs[block].dry
-            times[block, "mixer", "dry mix"] = begun, day.now
-            begun = day.now
-            day.fire(gate(block, "water"))
-            yield day.now + needs[block].wet
-            times[block, "mixer", "wet mix"] = begun, day.now
-            day.fire(gate(block, "wet done"))
-            yield day.now + file.mixer.move.value
+    def mixer(self) -> Process:
+        for block in self.blocks:
+            if self.needs[block].air:
+                yield from self.run(block, ("mixer", "air, hood up"), self.day.now + self.needs[block].air)
+        for block in self.blocks:
+            need = self.needs[block]
+            yield self.gate(block, "spread")
+            self.mixer_free = self.day.now + need.dry + need.wet + self.file.mixer.move.value
+            self.day.fire(self.gate(block, "first mix"))
+            yield from self.run(block, ("mixer", "dry mix"), self.day.now + need.dry)
+            self.day.fire(self.gate(block, "water"))
+            yield from self.run(block, ("mixer", "wet mix"), self.day.now + need.wet)
+            self.day.fire(self.gate(block, "wet done"))
+            yield self.day.now + self.file.mixer.move.value
 
-    def padfoot() -> Process:
-        for block, _, _ in blocks:
-            yield gate(block, "water")
-            yield (gate(block, "water").at or 0.0) + file.rolling.padfoot_after_wet.value
-            begun = day.now
-            yield day.now + needs[block].padfoot
-            yield gate(block, "wet done")
-            times[block, "padfoot", "roll"] = begun, day.now
-            day.fire(gate(block, "rolled"))
+    def padfoot(self) -> Process:
+        for block in self.blocks:
+            yield self.gate(block, "water")
+            yield self.when(block, "water") + self.file.rolling.padfoot_after_wet.value
+            begun = self.day.now
+            yield begun + self.needs[block].padfoot
+            yield self.gate(block, "wet done")
+            self.times[block, "padfoot", "roll"] = begun, self.day.now
+            self.day.fire(self.gate(block, "rolled"))
 
-    def grader() -> Process:
-        for block, _, _ in blocks:
-            yield gate(block, "rolled")
-            begun = day.now
-            day.fire(gate(block, "trimming"))
-            yield day.now + needs[block].grader
-            times[block, "grader", "trim, cut only"] = begun, day.now
-            day.fire(gate(block, "trimmed"))
+    def grader(self) -> Process:
+        for block in self.blocks:
+            yield self.gate(block, "rolled")
+            self.day.fire(self.gate(block, "trimming"))
+            yield from self.run(block, ("grader", "trim, cut only"), self.day.now + self.needs[block].grader)
+            self.day.fire(self.gate(block, "trimmed"))
 
-    def smooth() -> Process:
-        for block, _, _ in blocks:
-            yield gate(block, "trimming")
-            head_start = max(needs[block].grader - file.rolling.smooth_before.value, 0.0)
-            yield (gate(block, "trimming").at or 0.0) + head_start
-            begun = day.now
-            yield day.now + needs[block].smooth
-            yield gate(block, "trimmed")
-            times[block, "smooth drum", "final rolling"] = begun, day.now
-
-    airing_ends = opens + sum(need.air for need in needs.values())
-    machines: list[Callable[[], Process]] = [spreader, mixer, padfoot, grader, smooth]
-    for machine in machines:
-        day.begin(machine())
-    day.run()
+    def smooth(self) -> Process:
+        for block in self.blocks:
+            yield self.gate(block, "trimming")
+            head_start = max(self.needs[block].grader - self.file.rolling.smooth_before.value, 0.0)
+            yield self.when(block, "trimming") + head_start
+            begun = self.day.now
+            yield begun + self.needs[block].smooth
+            yield self.gate(block, "trimmed")
+            self.times[block, "smooth drum", "final rolling"] = begun, self.day.now

@@ -86,9 +86,8 @@ class Written:
 
 def _number(draw: Draw, low: float, high: float, decimals: int = 2) -> float:
     """Number of some decimals."""
-    scale = 10**decimals
-    whole: int = draw(st.integers(round(low * scale), round(high * scale)))
-    return whole / scale
+    scale = float(10**decimals)
+    return int(draw(st.integers(round(low * scale), round(high * scale)))) / scale
 
 
 def _maybe(draw: Draw, low: float, high: float, decimals: int = 2) -> float | None:

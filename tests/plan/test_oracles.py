@@ -17,6 +17,7 @@ import hardpan
 from hardpan.exchange.json_plan import plan_json
 from hardpan.plan import Plan
 from hardpan.street import Figure, Street
+from hardpan.street.defaults import default
 from hardpan.street.figure import UNIT_SUFFIXES, Basis
 from tests.plan.oracles import Facts, simulate, walk_spreader, walk_trucks
 from tests.plan.random_streets import Written, written_streets
@@ -103,8 +104,6 @@ def test_masses_and_volumes_of_a_zone_close(written: Written) -> None:
 
 
 def _usual_gravity(plan: Plan) -> Figure:
-    from hardpan.street.defaults import default  # noqa: PLC0415
-
     return default(f"{plan.street.file.soil.word}.specific_gravity")
 
 
@@ -125,7 +124,7 @@ def test_fills_and_run_outs_are_those_of_the_walk(written: Written) -> None:
     assert sum(kilograms for *_, kilograms in walked.bare) == pytest.approx(
         sum(bare.cement.value for bare in cement.bare), abs=1e-5
     )
-    bare = defaultdict(float)
+    bare: dict[int, float] = defaultdict(float)
     for one in cement.bare:
         bare[one.strip] += one.end_m - one.start_m
     for lane, start, end, _ in walked.bare:

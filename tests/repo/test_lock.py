@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import ast
 import re
+import sys
 import tomllib
 from collections.abc import Iterator
+from importlib.metadata import packages_distributions
 from pathlib import Path
 from typing import Any
 
@@ -74,3 +77,16 @@ def test_no_address_stands_in_the_lock(tmp_path: Path) -> None:
     assert addresses() == []
     (tmp_path / "requirements.txt").write_text("numpy==2.0\n--find-links ftp://somewhere\n", encoding="utf-8")
     assert addresses(tmp_path) == ["requirements.txt:2: --find-links ftp://somewhere"]
+
+
+def test_every_import_of_the_source_is_declared() -> None:
+    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in (ROOT / "src").rglob("*.py")]
+    nodes = [node for tree in trees for node in ast.walk(tree)]
+    used = {name.name for node in nodes if isinstance(node, ast.Import) for name in node.names}
+    used |= {node.module for node in nodes if isinstance(node, ast.ImportFrom) and node.module and not node.level}
+    foreign = {name.partition(".")[0] for name in used} - sys.stdlib_module_names - {"hardpan"}
+    assert {"numpy", "scipy", "pydantic"} <= foreign
+    declared = {canonicalize_name(Requirement(asked).name) for asked in RUNTIME}
+    providers = packages_distributions()
+    missing = {name for name in foreign if not declared & set(map(canonicalize_name, providers.get(name, [])))}
+    assert missing == set(), "name them under dependencies in pyproject.toml, then run make lock"

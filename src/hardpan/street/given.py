@@ -261,7 +261,12 @@ class Table(BaseModel):
     """A table of a street folder: unknown keys are problems, values never change, figures are read at the door."""
 
     model_config = ConfigDict(
-        extra="forbid", frozen=True, str_strip_whitespace=True, validate_by_name=True, allow_inf_nan=False
+        defer_build=True,
+        extra="forbid",
+        frozen=True,
+        str_strip_whitespace=True,
+        validate_by_name=True,
+        allow_inf_nan=False,
     )
 
     @field_validator("*", mode="before")

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema
-from pydantic_core import PydanticCustomError
 
 from hardpan.street.figure import Figure
-from hardpan.street.given import Table, figure
+from hardpan.street.given import Table, figure, quoted, wrong
 
 SCHEMA = "hardpan.street/1"
 
@@ -19,17 +19,14 @@ Side = Literal["left", "centre", "right"]
 
 
 def _clock_time(value: object) -> object:
-    """Time of day from ``"06:30"`` or a TOML time."""
+    """Time of day from ``"06:30"`` or a TOML time; one place, so no time zone."""
     if isinstance(value, str):
-        try:
-            return dt.time.fromisoformat(value.strip())
-        except ValueError as error:
-            context = {
-                "found": repr(value),
-                "allowed": 'a time of day like "06:30"',
-                "do": "Write hours and minutes, 24 h.",
-            }
-            raise PydanticCustomError("hardpan", "{found}|{allowed}|{do}", context) from error
+        hours = re.fullmatch(r"(\d{1,2}):(\d{2})", value.strip())
+        if not hours or int(hours[1]) > 23 or int(hours[2]) > 59:
+            raise wrong(quoted(value), 'a time of day like "06:30"', "Write hours and minutes, 24 h.")
+        return dt.time(int(hours[1]), int(hours[2]))
+    if not isinstance(value, dt.time):
+        raise wrong(quoted(value), 'a time of day like "06:30"', "Write hours and minutes in quotes.")
     return value
 
 
@@ -54,9 +51,9 @@ class Line(Table):
 class Crossfall(Table):
     """Crossfall at one station; positive falls away from the crown."""
 
-    station: str | float
-    left: Figure = figure("1", -0.15, 0.15)
-    right: Figure = figure("1", -0.15, 0.15)
+    station: str | float = Field(description="station or landmark; a bare number is in the unit of station_style")
+    left: Figure = figure("1", -0.15, 0.15, "fall away from the crown on the left")
+    right: Figure = figure("1", -0.15, 0.15, "fall away from the crown on the right")
 
 
 class Section(Table):
@@ -74,7 +71,7 @@ class Section(Table):
 class GradePoint(Table):
     """A point of vertical intersection of the design line."""
 
-    station: str | float
+    station: str | float = Field(description="station or landmark; a bare number is in the unit of station_style")
     level: float = Field(ge=-1000, le=10_000, description="design level of the centreline [m]")
     curve_length: float = Field(0.0, ge=0, le=5_000, description="length of the vertical curve centred there [m]")
 
@@ -100,22 +97,24 @@ class DesignLevel(Table):
 class SoilState(Table):
     """What is known of the soil in one state; what is left out stands on the soil word's default."""
 
-    dry_density: Figure | None = figure("kg/m3", 700, 2_400, optional=True)
+    dry_density: Figure | None = figure("kg/m3", 700, 2_400, "dry density before treatment", optional=True)
     water_content: Figure | None = figure(
         "1", 0.0, 1.5, "as it will be mixed, dry mass basis; after airing where the soil is aired", optional=True
     )
     aired_from: Figure | None = figure(
         "1", 0.0, 1.5, "water content before the mixer aired it with the hood up", optional=True
     )
-    saturation: Figure | None = figure("1", 0.2, 1.0, optional=True)
-    specific_gravity: Figure | None = figure("1", 2.0, 3.5, optional=True)
+    saturation: Figure | None = figure("1", 0.2, 1.0, "share of the voids that water fills, before", optional=True)
+    specific_gravity: Figure | None = figure("1", 2.0, 3.5, "of the soil particles", optional=True)
     treated_optimum: Figure | None = figure(
         "1", 0.02, 1.0, "optimum water content of the treated soil, over soil and cement", optional=True
     )
     treated_maximum: Figure | None = figure(
         "kg/m3", 700, 2_400, "maximum dry density of the treated soil", optional=True
     )
-    raw_maximum: Figure | None = figure("kg/m3", 700, 2_400, optional=True)
+    raw_maximum: Figure | None = figure(
+        "kg/m3", 700, 2_400, "maximum dry density of the raw soil: not comparable to treated ground", optional=True
+    )
     final_dry_density: Figure | None = figure(
         "kg/m3", 700, 2_400, "finished dry density: chosen, so that air follows", optional=True
     )
@@ -132,8 +131,8 @@ class Soil(Table):
     wet: bool = Field(
         False, description="true where the whole street is wet: the soft column of defaults counts everywhere"
     )
-    firm: SoilState = SoilState()
-    soft: SoilState = SoilState()
+    firm: SoilState = Field(SoilState(), description="firm ground")
+    soft: SoilState = Field(SoilState(), description="soft ground")
     water_full: Figure | None = figure("L/m2", 0, 100, "what the crew's setting full lays", optional=True)
     water_half: Figure | None = figure("L/m2", 0, 100, "what the crew's setting half lays", optional=True)
 
@@ -141,17 +140,19 @@ class Soil(Table):
 class Delivery(Table):
     """One bulk load, ordered or weighed."""
 
-    day: int = Field(1, ge=1, le=60)
-    time: TimeOfDay
-    cement: Figure = figure("kg", 100, 60_000)
-    ticket: str = ""
+    day: int = Field(1, ge=1, le=60, description="day of the work, from 1")
+    time: TimeOfDay = Field(description="when it is due, or came")
+    cement: Figure = figure("kg", 100, 60_000, "net weight, as ordered or by the ticket")
+    ticket: str = Field("", description="number of the ticket")
 
 
 class Fill(Table):
     """One stated spreader fill: kilograms, ``"brim"``, or ``"rest"`` of the load."""
 
-    day: int = Field(1, ge=1, le=60)
-    cement: Literal["brim", "rest"] | Figure = figure("kg", 1, 60_000, words=("brim", "rest"))
+    day: int = Field(1, ge=1, le=60, description="day of the work, from 1")
+    cement: Literal["brim", "rest"] | Figure = figure(
+        "kg", 1, 60_000, "kilograms; brim: to the top; rest: what is left of the load", words=("brim", "rest")
+    )
 
 
 class Cement(Table):
@@ -161,7 +162,7 @@ class Cement(Table):
     spread_allowance: Figure | None = figure(
         "1", 0, 0.2, "what the spreader lays over the rate; not said: the order allowance", optional=True
     )
-    delivery: tuple[Delivery, ...] = ()
+    delivery: tuple[Delivery, ...] = Field((), description="loads in order; not said: proposed")
     fill: tuple[Fill, ...] = Field((), description="stated fills; not said: each to the brim or the rest of what came")
 
 
@@ -207,7 +208,7 @@ class WaterTruck(Table):
     fill: Figure = figure("min", 0, 240, key="water_truck.fill")
     away: Figure = figure("min", 0, 600, key="water_truck.away")
     coupling: Figure = figure("min", 0, 60, key="water_truck.coupling")
-    tops_up_between_blocks: bool = False
+    tops_up_between_blocks: bool = Field(False, description="true: the truck is filled between two blocks")
 
 
 class Rolling(Table):
@@ -223,9 +224,9 @@ class Rolling(Table):
 class Shift(Table):
     """The day's work: from when to when, in what blocks."""
 
-    date: dt.date | None = None
-    start: TimeOfDay = dt.time(6)
-    end: TimeOfDay = dt.time(18)
+    date: dt.date | None = Field(None, description="date of day 1")
+    start: TimeOfDay = Field(dt.time(6), description="when the first machine may start")
+    end: TimeOfDay = Field(dt.time(18), description="when the last machine must have stopped")
     block_length: Figure | None = figure(
         "m", 5, 1_000, "not said: 80 m, or the longest the clock allows where one is written", optional=True
     )
@@ -237,20 +238,20 @@ class Shift(Table):
 class Weather(Table):
     """The forecast for the day."""
 
-    low_c: float | None = Field(None, ge=-50, le=60)
-    high_c: float | None = Field(None, ge=-50, le=60)
-    wind_from_km_h: float | None = Field(None, ge=0, le=200)
-    wind_to_km_h: float | None = Field(None, ge=0, le=200)
-    gusts_km_h: float | None = Field(None, ge=0, le=300)
-    rain_from: TimeOfDay | None = None
-    next_nights_low_c: float | None = Field(None, ge=-50, le=60)
+    low_c: float | None = Field(None, ge=-50, le=60, description="lowest of the day [C]")
+    high_c: float | None = Field(None, ge=-50, le=60, description="highest of the day [C]")
+    wind_from_km_h: float | None = Field(None, ge=0, le=200, description="wind, from [km/h]")
+    wind_to_km_h: float | None = Field(None, ge=0, le=200, description="wind, to [km/h]")
+    gusts_km_h: float | None = Field(None, ge=0, le=300, description="gusts [km/h]")
+    rain_from: TimeOfDay | None = Field(None, description="when rain is due on day 1")
+    next_nights_low_c: float | None = Field(None, ge=-50, le=60, description="lowest of the next nights [C]")
 
 
 class Locates(Table):
     """Locates of buried services."""
 
-    ticket: str = ""
-    valid_to: dt.date | None = None
+    ticket: str = Field("", description="number of the locate")
+    valid_to: dt.date | None = Field(None, description="last day the locates count")
 
 
 Start = Literal["cement on the ground", "first mix", "water"]
@@ -267,44 +268,48 @@ class Limit(Table):
 class ClockLimit(Limit):
     """A time limit: the event that starts the clock, the event that stops it."""
 
-    start: Start
-    stop: Stop = "final rolling ends"
-    within: Figure = figure("min", 1, 1_440)
+    start: Start = Field(description="event that starts the clock")
+    stop: Stop = Field("final rolling ends", description="event that stops it")
+    within: Figure = figure("min", 1, 1_440, "time from the one to the other")
 
 
 class ShareLimit(Limit):
     """A limit on a share."""
 
-    value: Figure = figure("1", 0, 1.2)
+    value: Figure = figure("1", 0, 1.2, "the limit")
 
 
 class LengthLimit(Limit):
     """A limit on a length."""
 
-    value: Figure = figure("m", 0, 1_000)
+    value: Figure = figure("m", 0, 1_000, "the limit")
 
 
 class PlainLimit(Limit):
     """A limit in the unit its key names."""
 
-    value: float
+    value: float = Field(description="the limit, in the unit that its key names")
 
 
 class Limits(Table):
     """Everything that a specification or the engineer fixes. A limit that is not written is absent: no alarm."""
 
-    clock: tuple[ClockLimit, ...] = ()
-    rate_tolerance: ShareLimit | None = None
-    depth_tolerance: LengthLimit | None = None
-    pre_grade_tolerance: LengthLimit | None = None
-    level_tolerance: LengthLimit | None = None
-    cement_ahead_of_mixer: LengthLimit | None = None
-    wind_km_h: PlainLimit | None = None
-    air_temperature_c: PlainLimit | None = None
-    frost_free_days: PlainLimit | None = None
-    relative_compaction: ShareLimit | None = None
-    axle_test_movement: LengthLimit | None = None
-    least_probability: ShareLimit | None = None
+    clock: tuple[ClockLimit, ...] = Field((), description="time limits")
+    rate_tolerance: ShareLimit | None = Field(None, description="share that a tray may lie above or below the rate")
+    depth_tolerance: LengthLimit | None = Field(None, description="most that a depth may lie above or below")
+    pre_grade_tolerance: LengthLimit | None = Field(
+        None, description="most that a shot may lie above or below pre-grade"
+    )
+    level_tolerance: LengthLimit | None = Field(
+        None, description="most that the finished level may lie above or below design"
+    )
+    cement_ahead_of_mixer: LengthLimit | None = Field(None, description="longest stretch spread and not yet mixed")
+    wind_km_h: PlainLimit | None = Field(None, description="no spreading in more wind [km/h]")
+    air_temperature_c: PlainLimit | None = Field(None, description="no work in colder air [C]")
+    frost_free_days: PlainLimit | None = Field(None, description="days without frost afterwards")
+    relative_compaction: ShareLimit | None = Field(None, description="least share of the treated maximum dry density")
+    axle_test_movement: LengthLimit | None = Field(None, description="most that the ground may move under the axle")
+    least_probability: ShareLimit | None = Field(None, description="least odds of passing in every zone")
 
 
 class Prices(Table):
@@ -345,9 +350,9 @@ class Carbon(Table):
 class StreetFile(Table):
     """``street.toml``, whole."""
 
-    schema_: Literal["hardpan.street/1"] = Field("hardpan.street/1", alias="schema")
-    name: str = Field(min_length=1, max_length=120)
-    place: str = ""
+    schema_: Literal["hardpan.street/1"] = Field("hardpan.street/1", alias="schema", description="schema of this file")
+    name: str = Field(min_length=1, max_length=120, description="name of the street")
+    place: str = Field("", description="where it is")
     line: Line
     section: Section
     level: DesignLevel = DesignLevel()

@@ -58,14 +58,19 @@ def told(thing: object, head: str = "") -> Iterator[str]:
         yield from ["", "```text", body, "```"]
 
 
+def written(annotation: object) -> _Bare:
+    """An annotation as it stands in the source, whatever the module's habit."""
+    return _Bare(annotation.__name__ if isinstance(annotation, type) else annotation)
+
+
 def shape(name: str, member: Callable[..., Any]) -> str:
     """Signature of a function, fields of a class."""
     if inspect.isclass(member):
         fields = {field: kind for field, kind in vars(member).get("__annotations__", {}).items() if field[0] != "_"}
         return "\n".join(f"{field}: {kind}" for field, kind in fields.items())
     signature = inspect.signature(member)
-    bare = [given.replace(annotation=_Bare(given.annotation)) for given in signature.parameters.values()]
-    line = f"{name}{signature.replace(parameters=bare, return_annotation=_Bare(signature.return_annotation))}"
+    bare = [given.replace(annotation=written(given.annotation)) for given in signature.parameters.values()]
+    line = f"{name}{signature.replace(parameters=bare, return_annotation=written(signature.return_annotation))}"
     return line if len(line) <= WIDEST else line.replace(", ", ",\n    ")
 
 

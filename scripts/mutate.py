@@ -183,7 +183,7 @@ def survivors(mutants: list[Mutant]) -> list[Mutant]:
     fork = multiprocessing.get_context("fork")
     alive: list[Mutant] = []
     running: dict[ForkProcess, tuple[Mutant, Path, float]] = {}
-    todo = list(reversed(mutants))
+    todo, done = list(reversed(mutants)), 0
     while todo or running:
         while todo and len(running) < PROCESSES:
             mutant, tree = todo.pop(), Path(tempfile.mkdtemp(prefix="mutant-"))
@@ -203,6 +203,9 @@ def survivors(mutants: list[Mutant]) -> list[Mutant]:
                     raise RuntimeError("the tests did not run on the mutant")
                 shutil.rmtree(tree)
                 del running[process]
+                done += 1
+                if done % 100 == 0:
+                    print(f"{done} tried, {len(alive)} survived", flush=True)
     return [mutant for mutant in mutants if mutant in alive]
 
 

@@ -124,3 +124,8 @@ def test_lot_needs_a_limit() -> None:
 def test_limits_in_order() -> None:
     with pytest.raises(LawError, match=r"limits: given \(3\.0, 1\.0\); allowed: the lower below the upper"):
         acceptance.quality_indices([1.0, 2.0, 3.0], lower=3.0, upper=1.0)
+
+
+def test_limits_that_leave_nothing_between_are_refused() -> None:
+    with pytest.raises(LawError, match=r"^limits: given \(2.0, 2.0\); allowed: the lower below the upper"):
+        acceptance.quality_indices([1.0, 2.0, 3.0], lower=2.0, upper=2.0)

@@ -156,3 +156,20 @@ def test_impossible_soils_raise(soil: tuple[float, float, float, float | None, f
 def test_unified_symbol_checks_its_sieves() -> None:
     with pytest.raises(LawError, match=r"passing_4, passing_200: given \(50, 60\); allowed: a finer sieve"):
         classification.uscs(50, 60, 30, 20)
+
+
+def test_half_a_percent_goes_up_and_less_goes_down() -> None:
+    assert classification.aashto(100, 90, 35.4999, 30, 20)[0] == "A-2-4"
+    assert classification.aashto(100, 90, 35.5, 30, 20)[0] == "A-4"
+
+
+def test_each_factor_of_the_index_moves_it() -> None:
+    # by hand: 65 (0.2 + 0.005 x 60) + 0.01 x 85 x 7 = 38.45; one percent more in any factor gives 39
+    assert classification.aashto(100, 100, 100, 100, 83) == ("A-7-5", 38)
+
+
+def test_soils_on_and_beside_the_a_line_and_the_dirty_bound() -> None:
+    # ASTM D2487: PI on or above 0.73 (LL - 20) is clay, 73 at LL 120; more than 12 % of fines names the soil
+    assert classification.uscs(100, 90, 120, 47) == "CH"
+    assert classification.uscs(100, 90, 120, 47.5) == "MH"
+    assert classification.uscs(100, 12.1, None, None) == "SM"

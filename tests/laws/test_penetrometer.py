@@ -85,3 +85,9 @@ def test_profiles_stack() -> None:
 def test_profiles_that_cannot_be_raise(blows: list[int], depths: list[float], message: str) -> None:
     with pytest.raises(LawError, match=message):
         penetrometer.interval_rates(blows, depths)
+
+
+def test_lean_clay_equation_ends_below_a_bearing_ratio_of_ten() -> None:
+    at_ten = 0.018580866444376166  # (1 / 0.017019) / sqrt(10) mm, where the lean equation gives 10.0 to the last bit
+    assert float(penetrometer.cbr_d6951(at_ten, "CL")) == float(penetrometer.cbr_d6951(at_ten))
+    assert float(penetrometer.cbr_d6951(at_ten * 1.0001, "CL")) == pytest.approx(9.998, abs=5e-4)

@@ -87,3 +87,10 @@ def test_impossible_void_ratio_raises() -> None:
         phases.dry_density_from_void_ratio(-0.1, 2.70)
     with pytest.raises(LawError, match=r"^void_ratio: given 0.0; allowed: a number above 0"):
         phases.saturation(0.0, 2.70, 0.0)
+
+
+def test_a_hair_over_full_is_judged_by_the_whole_volume() -> None:
+    # water over the voids by 0.001 of the solids is 0.0005 of the whole at a void ratio of 1
+    assert float(phases.saturation(0.500498, 2.0, 1.0)) == 1.0
+    with pytest.raises(LawError, match=r"^air: given -0\.000502"):
+        phases.saturation(0.500502, 2.0, 1.0)

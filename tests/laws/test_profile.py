@@ -200,3 +200,16 @@ def test_a_line_that_cannot_be_is_refused(stations: object, levels: object, leng
 def test_a_station_outside_the_line_is_refused(station: float) -> None:
     with pytest.raises(LawError, match=r"^stations: given .*; allowed: from 0 to 400, the ends of the line"):
         level_at(Profile([0.0, 400.0], [102.4, 104.8]), [100.0, station])
+
+
+def test_a_line_in_another_scale_turns_at_the_same_places() -> None:
+    def line(scale: float) -> Profile:
+        legs = np.array([[0, 0], [60, 20], [0, 0]]) * scale
+        return Profile(np.array([0, 100, 200]) * scale, np.array([10, 9, 10.5]) * scale, legs)
+
+    (metres,), (millimetres,) = turning_points(line(1.0)), turning_points(line(0.001))
+    assert millimetres.station == pytest.approx(metres.station / 1000, rel=1e-12)
+    assert millimetres.level == pytest.approx(metres.level / 1000, rel=1e-12)
+    places = np.linspace(0, 200, 41)
+    assert level_at(line(0.001), places / 1000) == pytest.approx(level_at(line(1.0), places) / 1000, rel=1e-12)
+    assert gradient_at(line(0.001), places / 1000) == pytest.approx(gradient_at(line(1.0), places), abs=1e-12)

@@ -161,3 +161,10 @@ def test_treated_street_of_fat_clay() -> None:
         final_air=0.02,
     )
     assert round(1000 * float(up), 1) == 47.1
+
+
+def test_one_layer_of_many_that_loses_more_water_than_it_holds_raises() -> None:
+    with pytest.raises(LawError, match=r"^water_retained: given \[-10.0, -200.0\]; allowed: a loss no greater than"):
+        rise.treated_water_content(
+            0.3, dry_density=1500.0, water_content=0.2, cement=30.0, water_retained=[-10.0, -200.0]
+        )

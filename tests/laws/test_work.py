@@ -114,3 +114,8 @@ def test_impossible_input_says_what_was_given_and_what_is_allowed() -> None:
         work.trucks_to_keep_busy(5.0, 6.0)
     with pytest.raises(LawError, match=r"^speed: given 0.0; allowed: a number above 0"):
         work.mixing_time(80.0, 0.0, cuts=4, turn=120.0)
+
+
+def test_one_service_of_many_longer_than_its_cycle_raises() -> None:
+    with pytest.raises(LawError, match=r"^service_time: given \[5.0, 50.0\]; allowed: at most the truck's cycle, 40.0"):
+        work.trucks_to_keep_busy(40.0, [5.0, 50.0])

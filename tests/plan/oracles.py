@@ -177,18 +177,23 @@ def walk_trucks(facts: Facts) -> Walked:
     """The water trucks' days, litre by litre: each runs dry where it is, or tops up between blocks."""
     walked, volume = Walked(), facts.file.water_truck.volume.value
     widths = [wetted for _, wetted in facts.cut_widths()]
-    day_before = None
-    for block, day, a, b in facts.blocks:
-        if facts.file.water_truck.tops_up_between_blocks or day != day_before:
+    work = [(block, day, one) for block, day, a, b in facts.blocks for one in facts.cuts(a, b)]
+    stage, held, wanting = None, 0.0, 0.0
+    for block, day, one in work:
+        now = block if facts.file.water_truck.tops_up_between_blocks else -day
+        if now != stage:
+            stage, held = now, volume
+            wanting = sum(
+                other.length * facts.litres[other.said.zone] * widths[other.lane - 1]
+                for number, on, other in work
+                if now in (number, -on)
+            )
+        at, per_metre = one.start, facts.litres[one.said.zone] * widths[one.lane - 1]
+        while per_metre > 0 and held < (one.end - at) * per_metre + EPS and wanting - held > EPS:
+            at, wanting = at + held / per_metre, wanting - held
+            walked.run_outs.append((block, one.lane, at))
             held = volume
-        day_before = day
-        for one in facts.cuts(a, b):
-            at, per_metre = one.start, facts.litres[one.said.zone] * widths[one.lane - 1]
-            while per_metre > 0 and held < (one.end - at) * per_metre:
-                at += held / per_metre
-                walked.run_outs.append((block, one.lane, at))
-                held = volume
-            held -= (one.end - at) * per_metre
+        held, wanting = held - (one.end - at) * per_metre, wanting - (one.end - at) * per_metre
     return walked
 
 

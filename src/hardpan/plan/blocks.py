@@ -13,6 +13,7 @@ from hardpan.street import Figure, Notice, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
 
+SAME_PLACE = 1e-6  # metres: nearer than this two side offsets are one
 WHOLE = 5.0  # metres: a block length that the clock allows is rounded down to this, for paint
 
 
@@ -159,9 +160,9 @@ class _Lanes:
         self.strip_of_cut = {cut.number: self._strip_under(cut.middle_m) for cut in cuts}
 
     def _strip_under(self, side_offset: float) -> int:
-        """Strip that covers a side offset."""
-        strips = self.street.strips
-        return next((strip.number for strip in strips if strip.left <= side_offset < strip.right), strips[-1].number)
+        """Strip that covers a side offset; on the line between two, the right one."""
+        strips, place = self.street.strips, side_offset + SAME_PLACE
+        return next((strip.number for strip in strips if strip.left <= place < strip.right), strips[-1].number)
 
     def block(self, number: int, start: float, end: float) -> Block:
         """One block, its day not yet known."""

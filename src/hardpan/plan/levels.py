@@ -242,7 +242,7 @@ def stake_stations(street: Street, ramps: list[tuple[float, float]]) -> list[flo
         regular |= set(np.arange(start, end + 1e-9, level.stake_spacing_transition.value).tolist())
     regular |= {stationing.first, stationing.last}
     outside = {round(station, 6) for station in regular if not any(start < station < end for start, end in ramps)}
-    ends = {round(ramps[0][0], 6), round(ramps[-1][1], 6)} if ramps else set()
+    ends = {round(place, 6) for ramp in ramps for place in ramp}
     return sorted(station for station in outside | ends if stationing.first <= station <= stationing.last)
 
 

@@ -44,6 +44,8 @@ CALLS: list[tuple[Callable[[], object], str]] = [
     (lambda: Profile([0.0, 100.0, 100.0], [1.0, 2.0, 3.0]), "stations"),
     (lambda: Profile([0.0, 10.0, 20.0], [1.0, 2.0, 1.0], [[0.0, 0.0], [0.5, 0.0], [0.0, 0.0]]), "curve_lengths"),
     (lambda: Profile([0.0, 10.0, 20.0], [1.0, 2.0, 1.0], [[0.0, 0.0], [0.0, 0.5], [0.0, 0.0]]), "curve_lengths"),
+    (lambda: Profile([0.0, 10.0, 20.0], [1.0, 2.0, 1.0], [[0.5, 0.5], [0.0, 0.0], [0.0, 0.0]]), "curve_lengths"),
+    (lambda: Profile([0.0, 10.0, 20.0], [1.0, 2.0, 1.0], [[0.0, 0.0], [0.0, 0.0], [0.5, 0.5]]), "curve_lengths"),
     # a line with the bend of rounding, 1e-7 kg/m3, has no top
     (
         lambda: compaction.fit_proctor(

@@ -13,7 +13,7 @@ from scipy.interpolate import BPoly
 import hardpan
 from hardpan.errors import StreetError
 from hardpan.plan import Plan
-from tests.plan.folders import planned, say, variant
+from tests.plan.folders import Edits, planned, say, variant
 
 TEAL, KESTREL = "teal-crescent", "kestrel-road"
 REST = 'rest,elsewhere,,all,12,,,,half,engineer,"foreman, grader operator",2026-06-03 16:40,at the curb'
@@ -122,14 +122,14 @@ def test_laboratory_curves_are_not_mixed(tmp_path: Path) -> None:
     for test, content, optimum, maximum in (("M1", 0.05, 0.20, 1600), ("M2", 0.08, 0.23, 1550)):
         for away in (-0.03, -0.01, 0.01, 0.03):
             rows.append(f"{test},soft,yes,{content},{optimum + away:.3f},{maximum - 50_000 * away**2:.1f}")
-    folder = variant(tmp_path / "street", TEAL, {})
-    folder.joinpath("lab.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
-    plan = hardpan.make_plan(hardpan.read_street(folder))
-    target = {balance.zone: balance.water_to_target.inputs[0] for balance in plan.balance}
-    assert target["soft"].value == pytest.approx(0.20, abs=1e-6)  # 6.3 % is nearer to 5
-    assert "M1" in target["soft"].source
-    heavier = teal(tmp_path / "b", instructions=[("28,300", "35,300")])
-    assert heavier.balance[0].cement_content.value > 0.075
+    optima = {}
+    for rate in (28, 35):  # 6.3 % is nearer to 5 %, 7.9 % to 8 %
+        changed: Edits = {"instructions.csv": [("all,28,", f"all,{rate},")]}
+        folder = variant(tmp_path / f"street {rate}", TEAL, changed)
+        folder.joinpath("lab.csv").write_text("\n".join(rows) + "\n", encoding="utf-8")
+        optima[rate] = hardpan.make_plan(hardpan.read_street(folder)).balance[0].water_to_target.inputs[0]
+    assert {rate: optimum.value for rate, optimum in optima.items()} == pytest.approx({28: 0.20, 35: 0.23}, abs=1e-6)
+    assert [optima[28].source[-2:], optima[35].source[-2:]] == ["M1", "M2"]
 
 
 def test_a_finished_density_without_room_for_a_default_water_is_said(tmp_path: Path) -> None:
@@ -161,8 +161,7 @@ def test_blocks_without_a_length_keep_every_clock(tmp_path: Path, within: str) -
     assert f"blocks of {length:.0f} m: the longest that closes inside the written clocks" in say(plan)
     stated = [("block_length = 80", f"block_length = {length + 5}"), ("blocks_by_day = [3, 2]\n", "")]
     longer = kestrel(tmp_path / "longer", *stated, ('start = "first mix"\nwithin = "4 h"', clock))
-    over = any(each.elapsed.value > each.limit.value for each in longer.shift.clocks if each.limit)
-    assert over or plan.shift.longest_block is None or length + 5 > plan.shift.longest_block.value
+    assert any(each.elapsed.value > each.limit.value for each in longer.shift.clocks if each.limit)
 
 
 def test_a_clock_over_its_limit_is_said_with_value_limit_and_owner(tmp_path: Path) -> None:
@@ -266,13 +265,13 @@ def profiles(draw: st.DrawFn) -> tuple[list[float], list[float], list[float], li
 
 def line_level(stations: list[float], levels: list[float], curves: list[float], at: float) -> float:
     """Level of a design line: a curve is the quadratic Bezier of its tangent points and their intersection."""
-    line = np.interp(at, stations, levels)
+    line = float(np.interp(at, stations, levels))
     for place, level, length in zip(stations, levels, curves, strict=True):
         if length and abs(at - place) < length / 2:
             ends = [place - length / 2, place + length / 2]
             tangent = np.interp(ends, stations, levels)
-            line = BPoly(np.array([[tangent[0]], [level], [tangent[1]]]), ends)(at)
-    return float(line)
+            line = float(BPoly(np.array([[tangent[0]], [level], [tangent[1]]]), ends)(at))
+    return line
 
 
 @settings(max_examples=40, deadline=None)

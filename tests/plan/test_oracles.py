@@ -22,7 +22,7 @@ from hardpan.street.figure import UNIT_SUFFIXES, Basis
 from tests.plan.oracles import Facts, simulate, walk_spreader, walk_trucks
 from tests.plan.random_streets import Written, written_streets
 
-any_street = settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+any_street = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 
 
 def made(written: Written) -> Plan:

@@ -57,7 +57,7 @@ def write(value_m: float, unit: Unit, *, marks: bool = False) -> str:
     unit
         ``m``, ``mm``, ``ft`` or ``ft-in``.
     marks
-        Whether feet and inches are short, ``1' 1 3/4"``; else ``1 ft 1 3/4 in``.
+        Whether feet and inches are short, ``1' 1-3/4"``; else ``1 ft 1 3/4 in``.
 
     Raises
     ------
@@ -101,7 +101,8 @@ def feet_inches(value_m: float, *, parts: int = EIGHTHS, marks: bool = False) ->
     inches, top = divmod(rest, parts)
     common = math.gcd(top, parts)
     fraction = f"{top // common}/{parts // common}" if top else ""
-    inch = " ".join(([str(inches)] if inches or not fraction else []) + ([fraction] if fraction else []))
+    joint = "-" if marks else " "  # 1 1/4 in narrow print is soon read as 11/4
+    inch = joint.join(([str(inches)] if inches or not fraction else []) + ([fraction] if fraction else []))
     foot_mark, inch_mark = ("'", '"') if marks else (" ft", " in")
     return f"{'-' if count < 0 else ''}{f'{feet}{foot_mark} ' if feet else ''}{inch}{inch_mark}"
 
@@ -181,11 +182,11 @@ def low_words(low_m: float, unit: Unit) -> str:
     Examples
     --------
     >>> low_words(0.010, "m"), low_words(-0.006, "mm"), low_words(0.010, "ft-in")
-    ('10 low', '6 high', '3/8 in low')
+    ('10 low', '6 high', '3/8" low')
     """
     small: Unit = "mm" if unit == "m" else unit
     side = "high" if steps_in(low_m, STEPS[small]) < 0 else "low"
-    return f"{write(abs(low_m), small)}{' ft' if unit == 'ft' else ''} {side}"
+    return f"{write(abs(low_m), small, marks=True)}{' ft' if unit == 'ft' else ''} {side}"
 
 
 @dataclass(frozen=True, slots=True)

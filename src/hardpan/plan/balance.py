@@ -269,8 +269,8 @@ class _Finished:
         misfit = self.rise_by_phases.value - self.rise_by_density.value
         if abs(misfit) > MISFIT:
             message = (
-                f"the two sums of the rise differ by {abs(misfit) * 1000:.0f} mm: {self.rise_by_phases.value * 1000:.0f} by water and usual air, "
-                f"{self.rise_by_density.value * 1000:.0f} by a finished dry density of {self.density_for_route:.0f} kg/m3; one of water, air and density is not what we think"
+                f"the two sums of the rise differ by {abs(misfit) * 1000:.0f} mm: {self.rise_by_phases.value * 1000:z.0f} by water and usual air, "
+                f"{self.rise_by_density.value * 1000:z.0f} by a finished dry density of {self.density_for_route:.0f} kg/m3; one of water, air and density is not what we think"
             )
             notices.append(Notice("judgement", message, self.zone.name))
         if self.density_is_chosen and self.air.value > self.soil.usual_air.value + 2 * self.soil.usual_air.spread:
@@ -306,9 +306,9 @@ def _level_notices(zone: Zone, our_low: Figure) -> tuple[Notice, ...]:
     """Where our sum makes the level, and where it lies far from the crew's figure."""
     stated, place = zone.instruction.low, zone.name
     if stated is None:
-        message = f"nobody said how low: our sum of {our_low.value * 1000:.0f} mm makes the level, on {our_low.basis.value} figures; check it on the first 50 m"
+        message = f"nobody said how low: our sum of {our_low.value * 1000:z.0f} mm makes the level, on {our_low.basis.value} figures; check it on the first 50 m"
         return (Notice("default", message, place),)
     if abs(stated.value - our_low.value) > MISFIT:
-        message = f"the crew says {stated.value * 1000:.0f} mm low, our sum {our_low.value * 1000:.0f}: shoot levels before and after on the first 50 m"
+        message = f"the crew says {stated.value * 1000:z.0f} mm low, our sum {our_low.value * 1000:z.0f}: shoot levels before and after on the first 50 m"
         return (Notice("judgement", message, place),)
     return ()

@@ -108,28 +108,17 @@ def supply_cement(street: Street, zones: tuple[Zone, ...], plan: BlockPlan) -> C
     order_allowance = street.file.cement.order_allowance
     spread_allowance = street.file.cement.spread_allowance or order_allowance
     planned = worked(
-        "cement planned",
-        sum(zone.cement.value for zone in zones),
-        "kg",
-        *(zone.cement for zone in zones),
+        "cement planned", sum(zone.cement.value for zone in zones), "kg", *(zone.cement for zone in zones),
         formula="sum over zones of rate x area",
-    )
+    )  # fmt: skip
     ordered = worked(
-        "cement ordered",
-        planned.value * (1 + order_allowance.value),
-        "kg",
-        planned,
-        order_allowance,
+        "cement ordered", planned.value * (1 + order_allowance.value), "kg", planned, order_allowance,
         formula="planned x (1 + order allowance)",
-    )
+    )  # fmt: skip
     laid = worked(
-        "cement the spreader lays",
-        planned.value * (1 + spread_allowance.value),
-        "kg",
-        planned,
-        spread_allowance,
+        "cement the spreader lays", planned.value * (1 + spread_allowance.value), "kg", planned, spread_allowance,
         formula="planned x (1 + spread allowance)",
-    )
+    )  # fmt: skip
     loads = _loads(street, plan, 1 + max(order_allowance.value, spread_allowance.value), zones)
     delivered = worked(
         "cement in loads",

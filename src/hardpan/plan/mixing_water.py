@@ -89,7 +89,7 @@ def _unmeasured(street: Street, zone: Zone, target: Figure) -> MixingWater:
     litres = setting_litres(street, word)
     message = (
         f"soil water and treated optimum are not both measured: the setting {word} stands in; "
-        f"the sum says {target.low:.0f} to {target.high:.0f} L/m2 8 times in 10; {SQUEEZE}"
+        f"the sum says {target.low:z.0f} to {target.high:z.0f} L/m2 8 times in 10; {SQUEEZE}"
     )
     return MixingWater(word, litres, target, (Notice("default", message, zone.name),))
 
@@ -99,9 +99,13 @@ def _far_from_sum(zone: Zone, litres: Figure, target: Figure) -> tuple[Notice, .
     room = max(target.high - target.value, 5.0)
     if abs(litres.value - target.value) <= room:
         return ()
-    message = f"the crew lays {litres.value:.0f} L/m2; our sum to the treated optimum is {target.value:.0f}, on {target.basis.value} figures; {SQUEEZE}"
+    message = f"the crew lays {litres.value:z.0f} L/m2; our sum to the treated optimum is {target.value:z.0f}, on {target.basis.value} figures; {SQUEEZE}"
     return (
         Notice(
-            "judgement", message, zone.name, f"{litres.value:.0f} L/m2", f"{target.low:.0f} to {target.high:.0f} L/m2"
+            "judgement",
+            message,
+            zone.name,
+            f"{litres.value:z.0f} L/m2",
+            f"{target.low:z.0f} to {target.high:z.0f} L/m2",
         ),
     )

@@ -4,46 +4,47 @@ from __future__ import annotations
 
 from itertools import pairwise
 
+from hardpan.exchange.sheets.pdf import Paper
 from hardpan.plan import Plan
 from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.levels import CHECK_SHOTS, SAME_PLACE, Stake, StakePoint
 from hardpan.plan.zones import Zone
 from hardpan.street.places import say_strips
 
-ROWS_A_PAGE = 24
+ROWS_A_PAGE: dict[Paper, int] = {"a4": 24, "us-letter": 21}
 
 
-def stretches(plan: Plan) -> list[tuple[float, float]]:
+def stretches(plan: Plan, rows: int) -> list[tuple[float, float]]:
     """Stretches that fit one page each, in as few pages as end where a crew does: with a day, else with a block, else at a stake."""
     blocks = plan.shift.blocks
     by_day = [[block for block in blocks if block.day == day] for day in sorted({block.day for block in blocks})]
     whole = [(day[0].start_m, day[-1].end_m) for day in by_day]
-    if all(_fits(plan, *stretch) for stretch in whole):
-        return _joined(plan, whole)
+    if all(_fits(plan, *stretch, rows=rows) for stretch in whole):
+        return _joined(plan, whole, rows=rows)
     found = []
     for day, stretch in zip(by_day, whole, strict=True):
-        pieces = [piece for block in day for piece in _shares(plan, block.start_m, block.end_m)]
-        found += [stretch] if _fits(plan, *stretch) else _joined(plan, pieces)
+        pieces = [piece for block in day for piece in _shares(plan, block.start_m, block.end_m, rows=rows)]
+        found += [stretch] if _fits(plan, *stretch, rows=rows) else _joined(plan, pieces, rows=rows)
     return found
 
 
-def _joined(plan: Plan, pieces: list[tuple[float, float]]) -> list[tuple[float, float]]:
+def _joined(plan: Plan, pieces: list[tuple[float, float]], *, rows: int) -> list[tuple[float, float]]:
     """Neighbours together where one page holds them."""
     found: list[tuple[float, float]] = []
     for start, end in pieces:
-        if found and abs(found[-1][1] - start) < SAME_PLACE and _fits(plan, found[-1][0], end):
+        if found and abs(found[-1][1] - start) < SAME_PLACE and _fits(plan, found[-1][0], end, rows=rows):
             found[-1] = (found[-1][0], end)
         else:
             found.append((start, end))
     return found
 
 
-def _shares(plan: Plan, start: float, end: float) -> list[tuple[float, float]]:
+def _shares(plan: Plan, start: float, end: float, *, rows: int) -> list[tuple[float, float]]:
     """One stretch, or equal shares of its stakes; the stake between two shares stands on both."""
     stations = [stake.station_m for stake in stakes_between(plan, start, end)]
-    if len(stations) <= ROWS_A_PAGE:
+    if len(stations) <= rows:
         return [(start, end)]
-    count = -(-(len(stations) - 1) // (ROWS_A_PAGE - 1))
+    count = -(-(len(stations) - 1) // (rows - 1))
     marks = [stations[round(i * (len(stations) - 1) / count)] for i in range(count + 1)]
     return list(pairwise([start, *marks[1:-1], end]))
 
@@ -53,9 +54,9 @@ def stakes_between(plan: Plan, start: float, end: float) -> list[Stake]:
     return [stake for stake in plan.levels.stakes if start - SAME_PLACE <= stake.station_m <= end + SAME_PLACE]
 
 
-def _fits(plan: Plan, start: float, end: float) -> bool:
+def _fits(plan: Plan, start: float, end: float, *, rows: int) -> bool:
     """Whether one page holds the stakes of a stretch."""
-    return len(stakes_between(plan, start, end)) <= ROWS_A_PAGE
+    return len(stakes_between(plan, start, end)) <= rows
 
 
 def check_shots(stakes: list[Stake], points: list[int]) -> list[tuple[Stake, StakePoint]]:

@@ -8,7 +8,7 @@ from typing import Any
 from hardpan.errors import HardpanError
 from hardpan.exchange.drawing.ink import HEAVY_RATE, Type
 from hardpan.exchange.drawing.lettering import shorten
-from hardpan.exchange.sheets.cut_rows import Ground, check_shots, stakes_between, stretches
+from hardpan.exchange.sheets.cut_rows import ROWS_A_PAGE, Ground, check_shots, stakes_between, stretches
 from hardpan.exchange.sheets.cut_sums import Sums
 from hardpan.exchange.sheets.how_to_read import Reading, draw_how_to_read
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
@@ -17,15 +17,17 @@ from hardpan.exchange.stake_units import FOOT, LEVEL_UNITS, NO_HUB, NO_SIGHT, UN
 from hardpan.plan import Plan
 from hardpan.plan.levels import SAME_LEVEL, DesignSurface, Stake, StakePoint
 from hardpan.street.figure import Basis, weakest
+from hardpan.street.units import factor
 
-PAGE_WIDTH = {"a4": 190.0, "us-letter": 195.9}  # mm between the margins
-LEAST_SEEN = 29.0  # mm for the landmark and the remark
+PAGE_WIDTH: dict[Paper, float] = {"a4": 190.0, "us-letter": 195.9}  # mm between the margins
+LEAST_SEEN, MOST_SEEN = 29.0, 48.0  # mm for the landmark and the remark; what is left widens the figures
 MM = 25.4 / 72  # a point
-STATION, PLAIN, STRONG, WRITE, SEEN, REMARK = (
-    Type(9.5, 700), Type(9, 400), Type(9, 600), Type(11, 900), Type(8.5, 400), Type(8, 600),
+STATION, HEAD, PLAIN, STRONG, SEEN, REMARK = (
+    Type(9.5, 700), Type(8, 600), Type(9, 400), Type(9, 600), Type(8.5, 400), Type(8, 600),
 )  # fmt: skip
-INSET, BAND = 1.1, 2.6  # mm at each side of a figure, and for the hatch of a rate
-SEEN_LINES = 2
+INSET, BAND = 0.85, 2.4  # mm at each side of a figure, and for the hatch of a rate
+WRITE_SIZES = (11, 10.5, 10)  # points; the largest at which left, centre and right stand side by side
+WANTED = 3
 
 
 def cut_sheet(
@@ -90,7 +92,7 @@ def steer(
 
 def shown_cut_sheet(plan: Plan, steering: Steering, *, paper: Paper = "a4") -> dict[str, Any]:
     """What the sheet shows."""
-    pages = _Pages(plan, steering, PAGE_WIDTH[paper])
+    pages = _Pages(plan, steering, paper)
     return {
         "title": f"{plan.street.name}: cut sheet, pre-grade",
         "about": "Stakes before treatment: design level, pre-grade level, and what is written on the lath",
@@ -99,14 +101,16 @@ def shown_cut_sheet(plan: Plan, steering: Steering, *, paper: Paper = "a4") -> d
         "pages": pages.shown(),
         "inset": INSET,
         "band": BAND,
+        "write_size": pages.write_size,
     }
 
 
 class _Pages:
     """Pages of the sheet: a stretch each, or a stretch and some of its points."""
 
-    def __init__(self, plan: Plan, steering: Steering, page_width: float) -> None:
-        self.plan, self.steering, self.page_width = plan, steering, page_width
+    def __init__(self, plan: Plan, steering: Steering, paper: Paper) -> None:
+        self.plan, self.steering = plan, steering
+        self.page_width, self.stretches = PAGE_WIDTH[paper], stretches(plan, ROWS_A_PAGE[paper])
         self.show = plan.street.stationing.show
         self.ground, self.surface = Ground(plan), DesignSurface(plan.street)
         self.heads = {
@@ -116,12 +120,16 @@ class _Pages:
         self.with_hub = steering.mode in ("hub", "string") and steering.has_levels
         self.remarks = self.ground.remarks()
         self.figures = [[self._figures(stake, point) for point in stake.points] for stake in plan.levels.stakes]
-        self.widths = self._widths()
+        sizes = [(size, self._widths(Type(size, 900))) for size in WRITE_SIZES]
+        self.write_size, self.widths = next((one for one in sizes if self._beside(one[1]) >= WANTED), sizes[0])
 
     def shown(self) -> list[dict[str, Any]]:
         """Every page."""
-        every = [(stretch, points) for stretch in stretches(self.plan) for points in self._groups()]
-        return [self._page(stretch, points, i + 1, len(every)) for i, (stretch, points) in enumerate(every)]
+        every = [(stretch, points) for stretch in self.stretches for points in self._groups()]
+        return [
+            self._page(stretch, points, f"page {i + 1} of {len(every)}" if len(every) > 1 else "")
+            for i, (stretch, points) in enumerate(every)
+        ]
 
     def _figures(self, stake: Stake, point: StakePoint) -> list[str]:
         """Figures of one point under the page's heads."""
@@ -150,15 +158,15 @@ class _Pages:
         step = self._lips(stake.station_m)
         return -step * (edge + across) / (2 * edge) if across < 0 else step * (edge - across) / (2 * edge)
 
-    def _widths(self) -> dict[str, float]:
+    def _widths(self, writing: Type) -> dict[str, float]:
         """Widths of columns in millimetres: what the widest text of the whole sheet needs."""
         stakes = self.plan.levels.stakes
-        kinds = [PLAIN, STRONG, WRITE][-len(self.heads) :] if len(self.heads) > 1 else [WRITE]
+        kinds = [PLAIN, STRONG, writing][-len(self.heads) :]
         columns = {}
         for i, (head, kind) in enumerate(zip(self.heads, kinds, strict=True)):
             texts = [figures[i] for row in self.figures for figures in row]
-            columns[head] = max(STRONG.width(head), *(kind.width(text) for text in texts)) * MM + 2 * INSET
-        stations = max(STRONG.width("station"), *(STATION.width(self.show(stake.station_m)) for stake in stakes))
+            columns[head] = max(HEAD.width(head), *(kind.width(text) for text in texts)) * MM + 2 * INSET
+        stations = max(HEAD.width("station"), *(STATION.width(self.show(stake.station_m)) for stake in stakes))
         hub = max(PLAIN.width(self._hub(stake)) for stake in stakes) * MM + 2 * INSET if self.with_hub else 0.0
         return {"station": stations * MM + 2 * INSET, "hub": hub, "point": BAND + sum(columns.values()), **columns}
 
@@ -166,23 +174,27 @@ class _Pages:
         """Level of the hub, or that there is none."""
         return write(stake.hub.value, LEVEL_UNITS[self.steering.unit]) if stake.hub else NO_HUB
 
+    def _beside(self, widths: dict[str, float]) -> int:
+        """How many points stand side by side."""
+        return max(1, int((self.page_width - widths["station"] - widths["hub"] - LEAST_SEEN) / widths["point"]))
+
     def _groups(self) -> list[list[int]]:
         """Points of every page of a stretch, as many as fit beside each other, shared out evenly from the left."""
-        room = self.page_width - self.widths["station"] - self.widths["hub"] - LEAST_SEEN
-        most = max(1, int(room / self.widths["point"]))
         total = len(self.plan.levels.stakes[0].points)
-        count = -(-total // most)
+        count = -(-total // self._beside(self.widths))
         marks = [round(i * total / count) for i in range(count + 1)]
         return [list(range(a, b)) for a, b in pairwise(marks)]
 
-    def _page(self, stretch: tuple[float, float], points: list[int], page: int, pages: int) -> dict[str, Any]:
+    def _page(self, stretch: tuple[float, float], points: list[int], number: str) -> dict[str, Any]:
         """One page."""
         stakes = stakes_between(self.plan, *stretch)
         drawn = draw_how_to_read(self.steering, self._reading(self._example(stakes), points))
-        whole = self.page_width - self.widths["station"] - self.widths["hub"] - len(points) * self.widths["point"]
+        left = self.page_width - self.widths["station"] - self.widths["hub"] - len(points) * self.widths["point"]
+        seen = min(left, MOST_SEEN)
+        wider = (left - seen) / (len(points) * len(self.heads))
         sums = Sums(self.plan, self.steering.unit, self.ground.between(*stretch))
         return {
-            "under": self._under(stretch, page, pages),
+            "under": self._under(stretch, number),
             "lows": sums.lows(),
             "sums": sums.lines(),
             "laths": sums.laths(),
@@ -195,11 +207,14 @@ class _Pages:
             "points": [self._name(stakes[0].points[i]) for i in points],
             "widths": [
                 self.widths["station"],
-                whole,
+                seen,
                 *([self.widths["hub"]] if self.with_hub else []),
-                *([self.widths[head] + (BAND if i == 0 else 0) for i, head in enumerate(self.heads)] * len(points)),
+                *(
+                    [self.widths[head] + wider + (BAND if i == 0 else 0) for i, head in enumerate(self.heads)]
+                    * len(points)
+                ),
             ],
-            "rows": [self._row(stake, points, whole - 2 * INSET) for stake in stakes],
+            "rows": [self._row(stake, points, seen - 2 * INSET) for stake in stakes],
             "shots": [
                 {"place": f"{self.show(stake.station_m)} {self._name(point)}", "seen": self._landmark(stake)}
                 for stake, point in check_shots(stakes, points)
@@ -212,6 +227,7 @@ class _Pages:
         middle = (stakes[0].station_m + stakes[-1].station_m) / 2
 
         def liking(stake: Stake) -> tuple[bool, bool, int, float, float]:
+            """What to prefer, first things first."""
             low = max(round(point.low.value / SAME_LEVEL) for point in stake.points)
             rate = max(self._rate(stake, point) for point in stake.points)
             hub = not self.with_hub or stake.hub is not None
@@ -276,17 +292,15 @@ class _Pages:
         return self._rate(stake, point) > self.ground.least
 
     def _seen(self, stake: Stake, room: float) -> list[tuple[str, bool]]:
-        """Landmark and remarks in two lines, a remark true; the landmark gives way where there is no room."""
-        parts = [(self._landmark(stake), False)] if self._landmark(stake) else []
-        parts += [(remark, True) for remark in self.remarks[stake.station_m]]
-        while len(parts) > SEEN_LINES:
-            if not parts[0][1] and len(parts) > SEEN_LINES + 1:
-                parts = parts[1:]
-            else:
-                parts = [*parts[:-2], (f"{parts[-2][0]}, {parts[-1][0]}", True)]
-        return [
-            (shorten(text, room, (REMARK if bold else SEEN).size, 600 if bold else 400), bold) for text, bold in parts
-        ]
+        """Landmark and remarks in two lines, a remark true; the landmark gives way where the remarks need both."""
+        landmark, remarks = self._landmark(stake), ", ".join(self.remarks[stake.station_m])
+        if REMARK.width(remarks) <= room:
+            lines = [(shorten(landmark, room, SEEN.size), False), (remarks, True)]
+            return [line for line in lines if line[0]]
+        words, first = remarks.split(" "), ""
+        while words and REMARK.width(f"{first} {words[0]}".strip()) <= room:
+            first = f"{first} {words.pop(0)}".strip()
+        return [(first, True), (shorten(" ".join(words), room, REMARK.size, REMARK.weight), True)]
 
     def _basis(self, stake: Stake, point: StakePoint) -> Basis:
         """Basis of what is written: that of the zone's own figure, and of both zones' on a ramp."""
@@ -296,23 +310,25 @@ class _Pages:
             return point.pre_grade.basis
         return weakest(low.basis, point.design.basis, *([stake.hub.basis] if stake.hub and self.with_hub else []))
 
-    def _under(self, stretch: tuple[float, float], page: int, pages: int) -> str:
+    def _under(self, stretch: tuple[float, float], number: str) -> str:
         """What the page is of."""
         blocks = self.plan.shift.blocks
         days = [block.day for block in blocks if block.start_m < stretch[1] and block.end_m > stretch[0]]
-        spacing = self.plan.street.file.level.stake_spacing.value
-        every = f"{spacing:g} m" if self.steering.unit in ("m", "mm") else f"{spacing / FOOT:.4g} ft"
+        unit = self.plan.street.stationing.unit
+        every = f"{self.plan.street.file.level.stake_spacing.value / factor(unit, 'm'):.4g} {unit}"
         parts = [f"{self.show(stretch[0])} to {self.show(stretch[1])}"]
         if blocks[-1].day > 1:
             parts.append(f"day {days[0]}" if days[0] == days[-1] else f"days {days[0]} to {days[-1]}")
-        parts += [f"stakes every {every}", "shapes before cement", *([f"page {page} of {pages}"] if pages > 1 else [])]
+        parts += [f"stakes every {every}", *([number] if number else [])]
         return " \u00b7 ".join(parts)
 
     def _label(self) -> str:
         """Units of the table in words."""
         steering, levels = self.steering, UNIT_WORDS[LEVEL_UNITS[self.steering.unit]]
         unit = UNIT_WORDS[steering.unit]
-        high = f"{write(steering.height_m, steering.unit)} {steering.unit if steering.unit != 'ft-in' else ''}".strip()
+        high = write(steering.height_m, steering.unit, marks=True) + (
+            "" if steering.unit == "ft-in" else f" {steering.unit}"
+        )
         if steering.mode == "low":
             return f"no design level is known: write how far below design, in {'millimetres' if unit == 'metres' else unit}"
         if steering.mode == "rod":

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TypeVar
 
 from hardpan.exchange.figures_in_words import about, number
 from hardpan.exchange.stake_units import FOOT, Unit, low_words
@@ -11,6 +12,7 @@ from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.zones import Zone
 from hardpan.street import Basis, Figure
 
+_Said = TypeVar("_Said", str, tuple[str, str])
 SMALL = {"m": ("mm", 0.001, 0), "mm": ("mm", 0.001, 0), "ft": ("ft", FOOT, 2), "ft-in": ("in", FOOT / 12, 1)}
 CLOSES = 0.51  # of the last digit: rounded parts that add up to the rounded sum
 FINER = 2  # further decimals tried before parts are left a digit apart from their sum
@@ -30,15 +32,26 @@ class Sums:
         self.unit, self.zones, self.every = unit, zones, len(plan.zones) == len(zones)
         self.small, self.step, self.decimals = SMALL[unit]
 
-    def lows(self) -> list[str]:
-        """How low, each with the rate where it differs: ``45 mm low at 28 kg/m2``."""
-        found: dict[str, list[str]] = {}
-        for zone, balance in self.zones:
-            rates = found.setdefault(self.low(balance.low), [])
-            rates += [] if f"{zone.rate.value:g}" in rates else [f"{zone.rate.value:g}"]
+    def lows(self) -> list[tuple[str, bool]]:
+        """How low, each with the rate where it differs: ``45 mm low at 28 kg/m2``; true where it is a figure."""
+        found = self._grouped([self.low(balance.low) for _, balance in self.zones])
         if len(found) == 1:
-            return [*found, "the whole street" if self.every else "all on this page"]
-        return [f"{low} at {' and '.join(rates)} kg/m\u00b2" for low, rates in found.items()][:MOST]
+            return [*((low, True) for low in found), ("the whole street" if self.every else "all on this page", False)]
+        return [(f"{low} at {where}", True) for low, where in found.items()][:MOST]
+
+    def _grouped(self, said: Sequence[_Said]) -> dict[_Said, str]:
+        """What is said of the zones, each once, with the rates it is said of; with the zones where a rate alone does not tell."""
+        zones: dict[_Said, list[Zone]] = {}
+        for what, (zone, _) in zip(said, self.zones, strict=True):
+            zones.setdefault(what, []).append(zone)
+        rates = {what: list(dict.fromkeys(f"{zone.rate.value:g}" for zone in mine)) for what, mine in zones.items()}
+        every = [rate for mine in rates.values() for rate in mine]
+        clear = len(set(every)) == len(every)
+        return {
+            what: " and ".join(rates[what] if clear else [f"zone {zone.name}" for zone in mine])
+            + (" kg/m\u00b2" if clear else "")
+            for what, mine in zones.items()
+        }
 
     def low(self, low: Figure) -> str:
         """``10 mm low``, ``about 3/8 in low``."""
@@ -47,22 +60,20 @@ class Sums:
 
     def lines(self) -> list[tuple[str, str]]:
         """The figure that makes the level, and the sum beside it; zones that share both are said once."""
-        found: dict[tuple[str, str], list[str]] = {}
-        for zone, balance in self.zones:
-            said, ours = zone.instruction, self._sum(balance)
-            band = self._band(balance.our_low)
-            if said.low is None:
-                key = (f"{ours}{band}", "Nobody said how low: our sum makes the level.")
-            else:
-                by = f", {said.said_by}" if said.said_by else ""
-                key = (f"{self.low(balance.low)}: stated{by}.", f"Our sum: {ours}{band}")
-            rates = found.setdefault(key, [])
-            rates += [] if f"{zone.rate.value:g}" in rates else [f"{zone.rate.value:g}"]
+        found = self._grouped([self._line(zone, balance) for zone, balance in self.zones])
         alone = len(found) == 1
         return [
-            (first if alone else f"At {' and '.join(rates)} kg/m\u00b2: {first}", second)
-            for (first, second), rates in list(found.items())[:MOST]
+            (first if alone else f"At {where}: {first}", second)
+            for (first, second), where in list(found.items())[:MOST]
         ]
+
+    def _line(self, zone: Zone, balance: ZoneBalance) -> tuple[str, str]:
+        """What makes the level of one zone, and what stands beside it."""
+        said, ours, band = zone.instruction, self._sum(balance), self._band(balance.our_low)
+        if said.low is None:
+            return f"{ours}.", f"Nobody said how low: ours{band}"
+        by = f", {said.said_by}" if said.said_by else ""
+        return f"{self.low(balance.low)}: stated{by}.", f"Our sum: {ours}{band}"
 
     def _sum(self, balance: ZoneBalance) -> str:
         """``pre-grade = design + 10 trim - 20 rise = 10 mm below design``, in as many decimals as let the rounded parts add up."""
@@ -88,7 +99,7 @@ class Sums:
         if not ours.spread:
             return "."
         low, high = (number(value / self.step, self.decimals) for value in (ours.low, ours.high))
-        return f", between {low} and {high} 8 times in 10."
+        return f", between {low} and {high}."
 
     def laths(self) -> list[tuple[str, str]]:
         """Basis and words of every part of the sums, each once."""
@@ -96,10 +107,8 @@ class Sums:
         for zone, balance in self.zones:
             parts.append((balance.rise.basis.value, f"rise: {balance.rise.basis.value}, {ROUTES[balance.rise.name]}"))
             if zone.instruction.low is not None:
-                source = zone.instruction.low.source.removeprefix("stated in ")
-                parts.append(
-                    (zone.instruction.low.basis.value, f"how low: {zone.instruction.low.basis.value}, {source}")
-                )
+                said = zone.instruction.said_by or "by whom: not said"
+                parts.append((zone.instruction.low.basis.value, f"how low: {zone.instruction.low.basis.value}, {said}"))
         parts += [self._allowance("trim", self.level.trim), self._allowance("settlement", self.level.settlement)]
         return list(dict.fromkeys(parts))
 

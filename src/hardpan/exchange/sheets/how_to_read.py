@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from hardpan.exchange.drawing.ink import LOAM, MAP, MAP_PLAIN, MAP_STRONG, PAPER, Sheet, Type, n
 from hardpan.exchange.drawing.placement import Box
@@ -11,13 +12,13 @@ from hardpan.exchange.stake_units import Steering, low_words
 from hardpan.plan.levels import StakePoint
 
 WIDE, HIGH = 1122.0, 252.0  # 190 mm by 43 mm at 150 dots an inch
-LEFT, RIGHT = 150.0, 690.0  # of the street's outermost points
+LEFT, RIGHT = 150.0, 735.0  # of the street's outermost points
 CROWN, FALL, SHOWN_LOW = 142.0, 52.0, 17.0  # top of the ground, the most it falls in the drawing, and how low is drawn
 OVER, UNDER = 62.0, 226.0  # where a line of reference runs that lies over, or under, all the ground
 LATH = Box(938, 14, 1108, 238)
 POINTED = 34.0
-FIGURE, STATION, LOW = Type(21, 900), Type(24, 900), Type(18, 700)
-SIZES = (20, 18, 16, 15)
+STATION = Type(24, 900)
+SIZES = (21, 18, 16, 15, 13, 11)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ class _Section:
     """Where things lie in the drawing; true in order, not to scale."""
 
     def __init__(self, steering: Steering, reading: Reading) -> None:
+        self.steering, self.reading = steering, reading
         points = reading.points
         self.offsets = [point.side_offset_m for point in points]
         levels = [point.pre_grade.value for point in points]
@@ -69,6 +71,11 @@ class _Section:
         first, last = self.offsets[0], self.offsets[-1]
         return LEFT + (RIGHT - LEFT) * (side_offset - first) / (last - first)
 
+    def room(self, shown: list[int]) -> float:
+        """Width for a figure beside the arrow of each point that is shown."""
+        xs = [self.x(self.offsets[i]) for i in shown]
+        return min((b - a for a, b in pairwise(xs)), default=WIDE) - 26
+
 
 def draw_how_to_read(steering: Steering, reading: Reading) -> Drawn:
     """Section and lath of one stake."""
@@ -79,9 +86,9 @@ def draw_how_to_read(steering: Steering, reading: Reading) -> Drawn:
     section = _Section(steering, reading)
     _draw_ground(sheet, section)
     if steering.mode != "low":
-        _draw_reference(sheet, section, steering, reading)
+        _draw_reference(sheet, section)
     for i in reading.shown:
-        _draw_point(sheet, section, steering, reading, i)
+        _draw_point(sheet, section, i)
     _draw_legend(sheet, steering, reading)
     _draw_lath(sheet, steering, reading)
     return Drawn(sheet.text(HIGH), words)
@@ -108,10 +115,12 @@ def _draw_ground(sheet: Sheet, section: _Section) -> None:
         sheet.path(f"M{points}", weight=weight, dash=dash, under=True)
 
 
-def _draw_reference(sheet: Sheet, section: _Section, steering: Steering, reading: Reading) -> None:
+def _draw_reference(sheet: Sheet, section: _Section) -> None:
     """What is measured from: hub, lip, string or instrument, and the level line from it."""
     y, first, last = section.reference, LEFT, RIGHT
-    sheet.line(70, y, last + 40, y, weight=1.6, dash="2 5" if steering.mode != "string" else "")
+    steering, reading = section.steering, section.reading
+    end = last + (118 if steering.mode == "string" else 40)
+    sheet.line(70, y, end, y, weight=1.6, dash="2 5" if steering.mode != "string" else "")
     named = {"hub": f"hub {reading.hub}", "rod": "line of sight"}.get(steering.mode, steering.mode)
     if steering.mode == "hub":
         sheet.line(70, y, 70, 214, weight=6)
@@ -120,9 +129,9 @@ def _draw_reference(sheet: Sheet, section: _Section, steering: Steering, reading
         named = steering.thing
         for side, edge in ((-1, first), (1, last)):
             ground = section.ground[0 if side < 0 else -1]
-            sheet.path(f"M{n(edge + 8 * side)} {n(ground)} V{n(y)} h{n(46 * side)} V{n(ground + 14)}", weight=3.2)
+            sheet.path(f"M{n(edge + 16 * side)} {n(ground)} V{n(y)} h{n(46 * side)} V{n(ground + 14)}", weight=3.2)
     elif steering.mode == "string":
-        for x in (70, last + 40):
+        for x in (70, end):
             sheet.line(x, y - 10, x, 214, weight=4)
     else:
         sheet.path(f"M70 {n(y)} L48 {n(y + 92)} M70 {n(y)} L92 {n(y + 92)} M70 {n(y)} V{n(y + 96)}", weight=2.6)
@@ -132,9 +141,10 @@ def _draw_reference(sheet: Sheet, section: _Section, steering: Steering, reading
     )
 
 
-def _draw_point(sheet: Sheet, section: _Section, steering: Steering, reading: Reading, i: int) -> None:
+def _draw_point(sheet: Sheet, section: _Section, i: int) -> None:
     """What is measured at one point, its name and its level."""
     x, ground = section.x(section.offsets[i]), section.ground[i]
+    steering, reading = section.steering, section.reading
     start = section.reference if steering.mode != "low" else section.design[i]
     way = 1 if ground >= start else -1
     if steering.mode == "rod":
@@ -146,11 +156,17 @@ def _draw_point(sheet: Sheet, section: _Section, steering: Steering, reading: Re
             weight=2.2,
         )
     high = (start + min(ground, section.design[i])) / 2 if way > 0 else (start + ground) / 2
-    kind = FIGURE if len(reading.shown) <= 3 else Type(17, 900)
-    if steering.mode == "low":
-        sheet.write(x + 12, section.design[i] - 8, reading.written[i], kind, plate=True)
-    else:
-        sheet.write(x + 12, high + kind.above / 2 - 2, reading.written[i], kind, plate=True)
+    kind = _fit(max(reading.written, key=len), section.room(reading.shown))
+    inwards = steering.mode == "lip" and i == len(reading.points) - 1  # the lip stands on the other side
+    baseline = section.design[i] - 8 if steering.mode == "low" else high + kind.above / 2 - 2
+    sheet.write(
+        x + (-12 if inwards else 12),
+        baseline,
+        reading.written[i],
+        kind,
+        anchor="end" if inwards else "start",
+        plate=True,
+    )
     under = max(ground, start if way < 0 else 0) + 22
     sheet.write(x, under, reading.names[i], MAP_STRONG, anchor="middle")
 
@@ -182,8 +198,9 @@ def _draw_lath(sheet: Sheet, steering: Steering, reading: Reading) -> None:
     for i, word in enumerate(("write", "on the", "lath")):
         sheet.write(LATH.left - 12, 104 + 19 * i, word, MAP, colour=LOAM, anchor="end")
     sheet.write(middle, 40, reading.station, STATION, anchor="middle")
-    sheet.write(middle, 64, low_words(_middle(reading).low.value, steering.unit), LOW, anchor="middle")
-    sheet.line(LATH.left + 8, 74, LATH.right - 8, 74, weight=1.6)
+    lows = list(dict.fromkeys(low_words(reading.points[i].low.value, steering.unit) for i in reading.shown))
+    sheet.write(middle, 64, ", ".join(lows), _fit(", ".join(lows), LATH.right - LATH.left - 16, 700), anchor="middle")
+    sheet.path(f"M{n(LATH.left + 10)} 74 H{n(LATH.right - 10)}", weight=1.6)
     lines = [f"{_short(reading, i)} {reading.written[i]}" for i in reading.shown]
     step = min(27.0, 106.0 / len(lines))
     for i, text in enumerate(lines):
@@ -192,12 +209,12 @@ def _draw_lath(sheet: Sheet, steering: Steering, reading: Reading) -> None:
 
 
 def _short(reading: Reading, i: int) -> str:
-    """``L``, ``CL``, ``R`` for edges and centre; further points with their distance."""
+    """``L``, ``CL``, ``R``; with their distance where there are more than three."""
     side_offset = reading.points[i].side_offset_m
     if side_offset == 0:
         return "CL"
     letter = "L" if side_offset < 0 else "R"
-    return letter if i in (0, len(reading.points) - 1) else f"{letter} {reading.names[i].split(' ')[1]}"
+    return letter if len(reading.points) == 3 else f"{letter} {reading.names[i].split(' ')[1]}"
 
 
 def _from(steering: Steering, reading: Reading) -> str:
@@ -211,6 +228,7 @@ def _from(steering: Steering, reading: Reading) -> str:
     return f"below {steering.thing if steering.mode == 'lip' else 'string'}"
 
 
-def _fit(text: str, room: float) -> Type:
+def _fit(text: str, room: float, weight: int = 900) -> Type:
     """The largest lettering that fits."""
-    return next((kind for size in SIZES if (kind := Type(size, 900)).width(text) <= room), Type(SIZES[-1], 900))
+    kinds = [Type(size, weight) for size in SIZES]
+    return next((kind for kind in kinds if kind.width(text) <= room), kinds[-1])

@@ -7,6 +7,7 @@ import re
 import shutil
 from collections.abc import Callable
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -125,8 +126,8 @@ def test_teal_crescent_is_written_down_from_the_lip() -> None:
 def test_the_page_is_read_from_the_top() -> None:
     (text,) = texts(planned("kestrel-road"))
     order = [
-        "Kestrel Road", "cut sheet: pre-grade", "10 mm low", "the whole street", "pre-grade = design + 10 trim \u2212 20 rise", "rise: stated", "trim: stated, foreman",
-        "tolerance: no limit is written", "how to read it", "write\non the\nlath", "station seen by hub", "0+000", "0+400 end", "six check shots", "C is down from the hub's top",
+        "Kestrel Road", "cut sheet: pre-grade", "the whole street", "pre-grade = design + 10 trim \u2212 20 rise", "rise: stated", "trim: stated, foreman",
+        "tolerance: no limit is written", "how to read it", "write\non the\nlath", "station seen by hub", "0+000 start", "0+400 end", "six check shots", "C is down from the hub's top",
     ]  # fmt: skip
     places = [text.index(words) for words in order]
     assert places == sorted(places)
@@ -188,6 +189,7 @@ def test_lips_at_different_heights(tmp_path: Path) -> None:
     # 2 % from left to right over 9 m: the left lip lies 180 mm above the right one, so a string between them is 90 mm over the middle
     def one_way(text: str) -> str:
         falls = "[{ station = 0, left = -0.02, right = 0.02 }, { station = 240, left = -0.02, right = 0.02 }]"
+        text = text.replace("[level]\n", "[level]\nstake_spacing_transition = 20\n")
         return re.sub(r"crossfall = 0.02.*", f"crossfall = 0.02\ntransition = {falls}", text)
 
     plan = changed(tmp_path / "s", "teal-crescent", street=one_way)
@@ -269,11 +271,7 @@ def test_a_long_street_breaks_with_a_day(tmp_path: Path) -> None:
     pages = texts(plan)
     ends = [(round(start), round(end)) for start, end in stretches(plan, ROWS_A_PAGE["a4"])]
     assert ends == [(0, 400), (400, 800), (800, 1200), (1200, 1600), (1600, 2000)]
-    days = {
-        block.end_m
-        for block, after in zip(plan.shift.blocks, plan.shift.blocks[1:], strict=False)
-        if block.day < after.day
-    }
+    days = {block.end_m for block, after in pairwise(plan.shift.blocks) if block.day < after.day}
     assert {float(end) for _, end in ends[:-1]} <= days
     assert len(pages) == 5
     for i, text in enumerate(pages):
@@ -291,7 +289,7 @@ def test_stretches_cover_the_street_and_fit(rows: int) -> None:
     found = stretches(plan, rows)
     assert found[0][0] == 0
     assert found[-1][1] == 400
-    assert all(before[1] == after[0] for before, after in zip(found, found[1:], strict=False))
+    assert all(before[1] == after[0] for before, after in pairwise(found))
     assert all(2 <= len(stakes_between(plan, *stretch)) <= rows for stretch in found)
     joints = {block.start_m for block in plan.shift.blocks} | {400.0}
     assert rows < 5 or all(start in joints for start, _ in found)
@@ -338,25 +336,36 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
     assert first == again
 
 
-def test_every_letter_lies_on_the_paper(tmp_path: Path) -> None:
-    # the fullest page there is: as many rows as it holds on the shorter paper, ramps, and three sums
-    plan = changed(
-        tmp_path / "s", "kestrel-road", instructions=lambda text: text.replace("right,36,300,original,10", "3,36,300,original,25")
-    )  # fmt: skip
-    for paper in ("a4", "us-letter"):
-        document = reader(cut_sheet(plan, paper=paper))  # type: ignore[arg-type]  # a list of literals is a list of str
-        assert [len(page.extract_text()) > 1000 for page in document.pages] == [True] * (1 if paper == "a4" else 2)
-        for page in document.pages:
-            places: list[float] = []
+def heights(page: pypdf.PageObject) -> list[tuple[str, float]]:
+    """Every piece of text with its height over the foot of the page, in points."""
+    found: list[tuple[str, float]] = []
 
-            def place(text: str, _: Any, matrix: Any, __: Any, ___: Any, places: list[float] = places) -> None:
-                if text.strip():
-                    places.append(matrix[5])
+    def note(text: str, page_matrix: list[float], matrix: list[float], _: Any, __: Any) -> None:
+        if text.strip():
+            found.append((text.strip(), page_matrix[1] * matrix[4] + page_matrix[3] * matrix[5] + page_matrix[5]))
 
-            page.extract_text(visitor_text=place)
-            boxes = [y for y in places if y != 0]
-            assert min(boxes) > 0
-            assert max(boxes) < page.mediabox.height
+    page.extract_text(visitor_text=note)
+    return found
+
+
+@pytest.mark.parametrize(("paper", "pages"), [("a4", 1), ("us-letter", 2)])
+def test_the_fullest_page_holds_its_rows_apart_and_ends_on_the_paper(tmp_path: Path, paper: Any, pages: int) -> None:
+    # three sums, two lines of remarks, and as many stakes as a page takes: 24, which on the shorter paper are two days on two pages
+    def one_strip(text: str) -> str:
+        return text.replace("right,36,300,original,10", "3,36,300,original,25")
+
+    plan = changed(tmp_path / "s", "kestrel-road", instructions=one_strip)
+    assert len(plan.levels.stakes) == ROWS_A_PAGE["a4"]
+    document = reader(cut_sheet(plan, paper=paper))
+    assert len(document.pages) == pages
+    for page in document.pages:
+        found = heights(page)
+        assert all(15 < height < page.mediabox.height - 15 for _, height in found)
+        table = [height for text, height in found if re.fullmatch(r"0\+\d{3}", text)]
+        rows = table[1:]  # the first is the lath's
+        assert len(rows) >= 8
+        assert all(above - below > 15 for above, below in pairwise(rows))
+        assert rows[-1] > next(height for text, height in found if text.startswith("six check shots"))
 
 
 def test_feet_name_side_offsets_in_feet() -> None:

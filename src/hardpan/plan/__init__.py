@@ -7,7 +7,6 @@ Every figure carries its working; ``why`` opens it.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import chain
 from typing import Protocol
 
 from hardpan.plan.balance import ZoneBalance, balance_zones
@@ -95,10 +94,12 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
 def _supply_and_shift(
     street: Street, zones: tuple[Zone, ...], balance: tuple[ZoneBalance, ...]
 ) -> tuple[Supply, Shift]:
-    """Supply and shift in the longest blocks that keep every written clock; in the first length tried where none does."""
-    tries = (_at_length(street, zones, balance, length) for length in block_lengths(street, zones))
-    first = next(tries)
-    return next((tried for tried in chain([first], tries) if not over_limit(tried[1].clocks)), first)
+    """Supply and shift in the longest blocks that keep every written clock; in the last length where none does."""
+    for length in block_lengths(street, zones):
+        tried = _at_length(street, zones, balance, length)
+        if not over_limit(tried[1].clocks):
+            break
+    return tried
 
 
 def _at_length(

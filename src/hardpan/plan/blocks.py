@@ -14,6 +14,7 @@ from hardpan.street.defaults import default
 from hardpan.street.figure import worked
 
 SAME_PLACE = 1e-6  # metres: nearer than this two side offsets are one
+LEAST = 20.0  # metres: a shorter block is no block; the default is taken then, and its clocks raise their notices
 WHOLE = 5.0  # metres: a block length that the clock allows is rounded down to this, for paint
 
 
@@ -96,10 +97,12 @@ def block_lengths(street: Street, zones: tuple[Zone, ...]) -> tuple[Figure, ...]
     if stated is not None or longest is None:
         return (stated or default("shift.block_length"),)
     whole = max(WHOLE, WHOLE * math.floor(min(longest.value, street.stationing.length) / WHOLE))
-    return tuple(
-        worked("block length", whole - WHOLE * i, "m", longest, formula="longest block, rounded down to 5 m, less what soft ground, refills and waiting take")
-        for i in range(int(whole / WHOLE))
-    )  # fmt: skip
+    formula = "longest block, rounded down to 5 m, less what soft ground, refills and waiting take"
+    shorter = [whole - WHOLE * i for i in range(int(whole / WHOLE)) if whole - WHOLE * i >= LEAST]
+    return (
+        *(worked("block length", length, "m", longest, formula=formula) for length in shorter),
+        default("shift.block_length"),
+    )
 
 
 def longest_block(street: Street, zones: tuple[Zone, ...]) -> Figure | None:

@@ -50,7 +50,7 @@ class Clock:
 
 @dataclass(frozen=True, slots=True)
 class LatestStart:
-    """Latest first mix of a block that still closes before the day's end or rain; minutes after midnight."""
+    """Latest first mix of a block that closes before the day's end or rain with every block after it; minutes after midnight."""
 
     block: int
     day: int
@@ -80,7 +80,7 @@ def time_shift(street: Street, zones: tuple[Zone, ...], plan: BlockPlan, supply:
     timetable = _Timetable(street, zones, plan, supply.cement, supply.water)
     timetable.all_days()
     clocks = tuple(clock for block in plan.blocks for clock in _clocks(street, block, timetable))
-    latest = tuple(_latest(street, block, timetable) for block in plan.blocks)
+    latest = _latest_starts(street, plan, timetable)
     machine, minutes = _bottleneck(plan)
     return Shift(
         block_length=plan.block_length,
@@ -295,6 +295,35 @@ def _clocks(street: Street, block: Block, timetable: _Timetable) -> list[Clock]:
             )
         )
     return clocks
+
+
+def _latest_starts(street: Street, plan: BlockPlan, timetable: _Timetable) -> tuple[LatestStart, ...]:
+    """Latest first mix of every block, so late only that it and every later block of its day still close."""
+    starts: list[LatestStart] = []
+    for block in reversed(plan.blocks):
+        own = _latest(street, block, timetable)
+        later = starts[-1] if starts and starts[-1].day == block.day else None
+        if later is not None:
+            gap = worked(
+                "time to the next first mix",
+                later.planned.value - own.planned.value,
+                "min",
+                own.planned,
+                later.planned,
+                formula="difference of the two",
+            )
+            bound = worked(
+                "latest first mix",
+                later.latest.value - gap.value,
+                "min of day",
+                later.latest,
+                gap,
+                formula="latest first mix of the next block - time to it",
+            )
+            if bound.value < own.latest.value:
+                own = replace(own, latest=bound)
+        starts.append(own)
+    return tuple(reversed(starts))
 
 
 def _latest(street: Street, block: Block, timetable: _Timetable) -> LatestStart:

@@ -11,7 +11,7 @@ from typing import Any
 import altair as alt
 import vl_convert as vlc
 
-from hardpan.exchange.drawing.ink import CLAY, INK, LOAM, RULE, STOP, WATER
+from hardpan.exchange.drawing.ink import CLAY, INK, LOAM, PAPER, RULE, STOP, WATER
 from hardpan.exchange.drawing.lettering import FAMILY, font_folder
 from hardpan.exchange.figures_in_words import clock, hours, number
 from hardpan.plan import Plan
@@ -20,7 +20,8 @@ from hardpan.plan.shift import Run
 
 WIDTH, A_HOUR = 720, 74  # pixels
 ROLLING_PASSES = 2  # runs drawn of a roller or grader; it makes more
-HEAD = 60.0
+HOUR = 60.0  # minutes an hour
+CROSS = "M-1,-1L1,1M1,-1L-1,1"
 
 # dash and weight of each machine's line; colour is for water alone
 LINES = {
@@ -52,7 +53,7 @@ def _look() -> dict[str, Any]:
     """Our face and ink for everything that the chart writes."""
     return {
         "font": FAMILY,
-        "background": "#FFFFFF",
+        "background": PAPER,
         "view": {"stroke": None},
         "axis": {
             "labelColor": INK,
@@ -77,7 +78,7 @@ def _hours(plan: Plan, day: int) -> tuple[float, float]:
     fences = [each.start.value + each.limit.value for each in plan.shift.clocks if each.limit and each.block in numbers]
     early = min([run.start.value for run in runs] + loads)
     late = max([run.end.value for run in runs] + fences)
-    return HEAD * (early // HEAD), HEAD * -(-late // HEAD)
+    return HOUR * (early // HOUR), HOUR * -(-late // HOUR)
 
 
 def _run_kind(run: Run) -> str:
@@ -149,9 +150,14 @@ def _labels(plan: Plan, blocks: list[Block]) -> list[dict[str, Any]]:
     return rows
 
 
+def _chart(rows: list[dict[str, Any]]) -> alt.Chart:
+    """Chart of some rows."""
+    return alt.Chart(alt.InlineData(values=rows))
+
+
 def _scales(first: float, last: float) -> alt.Y:
     """Time axis, downwards."""
-    ticks = [first + HEAD * i for i in range(int((last - first) // HEAD) + 1)]
+    ticks = [first + HOUR * i for i in range(int((last - first) // HOUR) + 1)]
     return alt.Y(
         "minute:Q",
         scale=alt.Scale(domain=[last, first]),
@@ -159,7 +165,7 @@ def _scales(first: float, last: float) -> alt.Y:
     )
 
 
-def _distance(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.LayerChart:
+def _distance(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.LayerChart | alt.FacetChart:
     """Runs over station and time, block joints, run-outs, loads."""
     show = plan.street.stationing.show
     edges = sorted({place for block in blocks for place in (block.start_m, block.end_m)})
@@ -172,24 +178,22 @@ def _distance(plan: Plan, blocks: list[Block], first: float, last: float) -> alt
         ),
     )
     y = _scales(first, last)
-    size = {"width": WIDTH, "height": A_HOUR * (last - first) / HEAD}
+    size = {"width": WIDTH, "height": A_HOUR * (last - first) / HOUR}
     kinds = list(LINES)
     colour = alt.Color("kind:N", scale=alt.Scale(domain=kinds, range=[LINES[kind][2] for kind in kinds]), legend=None)
     layers: list[alt.Chart] = [
-        alt.Chart(alt.Data(values=[{"station": edge} for edge in edges]))
-        .mark_rule(color=INK, strokeWidth=1.6)
-        .encode(x=x)
+        _chart([{"station": edge} for edge in edges]).mark_rule(color=INK, strokeWidth=1.6).encode(x=x)
     ]
     for kind in kinds:
         dash, weight, _ = LINES[kind]
         rows = [row for row in _lines(plan, blocks) if row["kind"] == kind]
-        mark = alt.Chart(alt.Data(values=rows)).mark_line(
+        mark = _chart(rows).mark_line(
             strokeDash=dash, strokeWidth=weight, strokeCap="round" if kind == "spreader" else "butt"
         )
         layers.append(mark.encode(x=x, y=y, detail="run:N", color=colour))
-    words = alt.Chart(alt.Data(values=_labels(plan, blocks)))
+    words = _chart(_labels(plan, blocks))
     layers.append(
-        words.mark_text(fontSize=15, fontWeight=600, stroke="#FFFFFF", strokeWidth=5, strokeJoin="round").encode(
+        words.mark_text(fontSize=15, fontWeight=600, stroke=PAPER, strokeWidth=5, strokeJoin="round").encode(
             x=x, y=y, text="text:N"
         )
     )
@@ -215,14 +219,14 @@ def _run_outs(plan: Plan, blocks: list[Block], x: alt.X, y: alt.Y) -> list[alt.C
                     "text": f"runs out {plan.street.stationing.show(round(out.station.value))}",
                 }
             )
-    data = alt.Chart(alt.Data(values=rows))
-    cross = {"shape": "M-1,-1L1,1M1,-1L-1,1", "filled": False}
+    data = _chart(rows)
+    crosses = [
+        data.mark_point(shape=CROSS, filled=False, size=130, stroke=ink, strokeWidth=weight, opacity=1).encode(x=x, y=y)
+        for ink, weight in ((INK, 7.0), (PAPER, 3.4))
+    ]
     return [
-        data.mark_point(**cross, size=130, stroke=INK, strokeWidth=7, opacity=1).encode(x=x, y=y),
-        data.mark_point(**cross, size=130, stroke="#FFFFFF", strokeWidth=3.4, opacity=1).encode(x=x, y=y),
-        data.mark_text(fontSize=14, fontWeight=700, dy=17, stroke="#FFFFFF", strokeWidth=5).encode(
-            x=x, y=y, text="text:N"
-        ),
+        *crosses,
+        data.mark_text(fontSize=14, fontWeight=700, dy=17, stroke=PAPER, strokeWidth=5).encode(x=x, y=y, text="text:N"),
         data.mark_text(fontSize=14, fontWeight=700, dy=17, color=INK).encode(x=x, y=y, text="text:N"),
     ]
 
@@ -238,7 +242,7 @@ def _loads(plan: Plan, day: int, edges: list[float], x: alt.X, y: alt.Y) -> list
         for load in plan.supply.cement.loads
         if load.day == day
     ]
-    data = alt.Chart(alt.Data(values=rows))
+    data = _chart(rows)
     return [
         data.mark_rule(color=INK, strokeWidth=1.4, strokeDash=[2, 3]).encode(y=y),
         data.mark_text(fontSize=14, fontWeight=700, color=CLAY, align="right", dx=-6, dy=-9).encode(
@@ -247,7 +251,7 @@ def _loads(plan: Plan, day: int, edges: list[float], x: alt.X, y: alt.Y) -> list
     ]
 
 
-def _clocks(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.LayerChart:
+def _clocks(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.LayerChart | alt.FacetChart:
     """Planned clocks beside: dashed to their end, a fence at the limit where one is written."""
     numbers = [block.number for block in blocks]
     clocks = [
@@ -266,7 +270,7 @@ def _clocks(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.L
         for each in clocks
     ]  # fmt: skip
     scale = alt.Scale(domain=[last, first])
-    data = alt.Chart(alt.Data(values=rows))
+    data = _chart(rows)
     x = alt.X("clock:N", sort=None, axis=alt.Axis(orient="top", title="clocks, by block", labelAngle=0, tickSize=0))
     start = alt.Y("start:Q", scale=scale, axis=None)
     ink = alt.Stroke("ink:N", scale=None)
@@ -274,13 +278,13 @@ def _clocks(plan: Plan, blocks: list[Block], first: float, last: float) -> alt.L
         data.mark_bar(filled=False, strokeDash=[5, 4], strokeWidth=2, size=22).encode(
             x=x, y=start, y2="stop:Q", stroke=ink
         ),
-        data.mark_tick(color=STOP, thickness=5, size=34, orient="horizontal").encode(
-            x=x, y=alt.Y("fence:Q", scale=scale)
-        ),
-        data.mark_text(fontSize=14, fontWeight=700, color=STOP, dy=14).encode(
-            x=x, y=alt.Y("fence:Q", scale=scale), text="by:N"
-        ),
+        data.transform_filter("datum.fence != null")
+        .mark_tick(color=STOP, thickness=5, size=34, orient="horizontal")
+        .encode(x=x, y=alt.Y("fence:Q", scale=scale)),
+        data.transform_filter("datum.fence != null")
+        .mark_text(fontSize=14, fontWeight=700, color=STOP, dy=14)
+        .encode(x=x, y=alt.Y("fence:Q", scale=scale), text="by:N"),
         data.mark_text(fontSize=14, fontWeight=700, angle=270, color=INK)
         .transform_calculate(middle="(datum.start + datum.stop) / 2")
         .encode(x=x, y=alt.Y("middle:Q", scale=scale), text="elapsed:N"),
-    ).properties(width=62 * len(rows), height=A_HOUR * (last - first) / HEAD)
+    ).properties(width=62 * len(rows), height=A_HOUR * (last - first) / HOUR)

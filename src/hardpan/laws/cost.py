@@ -55,7 +55,7 @@ def treatment_cost(
     cement_price : float
         Price of cement [money/kg].
     days : float
-        Days of crew and plant.
+        Days of crew and plant [d].
     day_price : float
         Price of a day of crew and plant [money].
     mobilisation, testing, traffic : float
@@ -65,7 +65,7 @@ def treatment_cost(
     water_price : float
         Price of water [money/L].
     rate_changes : float
-        Number of changes of rate.
+        Number of changes of rate [1].
     rate_change_price : float
         Price of one [money].
 

@@ -114,7 +114,7 @@ def transition_stations(
     normal_crossfall, superelevation : float
         Crossfall on the tangent and in the curve, both positive [m/m].
     share_before : float
-        Share of the runoff that lies before the curve, 0 to 1.
+        Share of the runoff that lies before the curve, 0 to 1 [1].
 
     Returns
     -------

@@ -22,7 +22,7 @@ def mixing_time(length: ArrayLike, speed: ArrayLike, *, cuts: ArrayLike, turn: A
     speed : array_like
         Forward speed of the mixer [m/s].
     cuts : array_like
-        Number of cuts side by side.
+        Number of cuts side by side [1].
     turn : array_like
         Time from the end of a cut to the start of the next [s].
 
@@ -63,7 +63,7 @@ def mixing_rate(width: ArrayLike, speed: ArrayLike, *, efficiency: ArrayLike = 1
     speed : array_like
         Forward speed [m/s].
     efficiency : array_like
-        Working share of the time, above 0 to 1 (a 50-minute hour is 0.833).
+        Working share of the time, above 0 to 1 [1]; a 50-minute hour is 0.833.
 
     Returns
     -------
@@ -101,9 +101,9 @@ def rolling_rate(width: ArrayLike, speed: ArrayLike, *, passes: ArrayLike, effic
     speed : array_like
         Rolling speed [m/s].
     passes : array_like
-        Rolling passes over every place.
+        Rolling passes over every place [1].
     efficiency : array_like
-        Working share of the time, above 0 to 1 (a 50-minute hour is 0.833).
+        Working share of the time, above 0 to 1 [1]; a 50-minute hour is 0.833.
 
     Returns
     -------
@@ -180,7 +180,7 @@ def blading_time(
     passes_and_speeds : sequence of (float, float)
         Number of passes and their speed [m/s] for every kind of pass.
     efficiency : array_like
-        Working share of the time, above 0 to 1.
+        Working share of the time, above 0 to 1 [1].
 
     Returns
     -------
@@ -385,13 +385,13 @@ def hauled_rate(trucks: ArrayLike, load: ArrayLike, truck_cycle: ArrayLike, *, m
     Parameters
     ----------
     trucks : array_like
-        Number of trucks.
+        Number of trucks [1].
     load : array_like
         Load of one truck [kg, m3 or L].
     truck_cycle : array_like
         Time of a truck's cycle [s].
     machine_rate : array_like
-        What the machine alone can do, in the load's unit a second.
+        What the machine alone can do [kg/s, m3/s or L/s].
 
     Returns
     -------

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -14,7 +13,8 @@ from hardpan.plan.levels import StakePoint
 WIDE, HIGH = 1122.0, 252.0  # 190 mm by 43 mm at 150 dots an inch
 LEFT, RIGHT = 150.0, 735.0  # of the street's outermost points
 CROWN, FALL, SHOWN_LOW = 142.0, 52.0, 17.0  # top of the ground, the most it falls in the drawing, and how low is drawn
-OVER, UNDER = 62.0, 226.0  # where a line of reference runs that lies over, or under, all the ground
+CROWN_OF_FILL = 78.0  # top of ground that lies over what is measured from
+OVER, UNDER = 62.0, 180.0  # where a line of reference runs that lies over, or under, all the ground
 LATH = Box(938, 14, 1108, 238)
 POINTED = 34.0
 STATION = Type(24, 900)
@@ -52,19 +52,20 @@ class _Section:
         levels = [point.pre_grade.value for point in points]
         self.top, fall = max(levels), max(levels) - min(levels)
         self.scale = FALL / fall if fall > 1e-6 else 0.0
-        self.ground = [CROWN + (self.top - level) * self.scale for level in levels]
+        cuts = [reading.reference_m - level for level in levels]
+        self.all_cut, self.all_fill = min(cuts) >= 0 or steering.mode == "low", max(cuts) < 0 and steering.mode != "low"
+        self.crown = CROWN_OF_FILL if self.all_fill else CROWN
+        self.ground = [self._level(level) for level in levels]
         self.most = max(abs(point.low.value) for point in points) or 1.0
         shown_low = SHOWN_LOW * (2.2 if steering.mode == "low" else 1.0)
         self.design = [
             y - shown_low * point.low.value / self.most for y, point in zip(self.ground, points, strict=True)
         ]
-        self.reference = self._reference([reading.reference_m - level for level in levels], reading.reference_m)
+        self.reference = OVER if self.all_cut else UNDER if self.all_fill else self._level(reading.reference_m)
 
-    def _reference(self, cuts: Sequence[float], reference: float) -> float:
-        """Height of the line that is measured from: over ground that is all cut, under ground that is all fill."""
-        if min(cuts) >= 0:
-            return OVER
-        return UNDER if max(cuts) <= 0 else CROWN + (self.top - reference) * self.scale
+    def _level(self, level: float) -> float:
+        """Height of a level in the drawing."""
+        return self.crown + (self.top - level) * self.scale
 
     def x(self, side_offset: float) -> float:
         """Across the drawing."""
@@ -136,9 +137,8 @@ def _draw_reference(sheet: Sheet, section: _Section) -> None:
     else:
         sheet.path(f"M70 {n(y)} L48 {n(y + 92)} M70 {n(y)} L92 {n(y + 92)} M70 {n(y)} V{n(y + 96)}", weight=2.6)
         sheet.frame(Box(56, y - 9, 88, y + 9), weight=2.4, fill=PAPER)
-    sheet.write(
-        84 if steering.mode != "lip" else first - 40, y - 9 if steering.mode != "rod" else y - 14, named, MAP_STRONG
-    )
+    x = first - 23 if steering.mode == "lip" else 72
+    sheet.write(x, y - (15 if steering.mode == "rod" else 10), named, MAP_STRONG, anchor="middle")
 
 
 def _draw_point(sheet: Sheet, section: _Section, i: int) -> None:
@@ -158,7 +158,8 @@ def _draw_point(sheet: Sheet, section: _Section, i: int) -> None:
     high = (start + min(ground, section.design[i])) / 2 if way > 0 else (start + ground) / 2
     kind = _fit(max(reading.written, key=len), section.room(reading.shown))
     inwards = steering.mode == "lip" and i == len(reading.points) - 1  # the lip stands on the other side
-    baseline = section.design[i] - 8 if steering.mode == "low" else high + kind.above / 2 - 2
+    between = (section.all_cut or section.all_fill) and steering.mode != "low"
+    baseline = high + kind.above / 2 - 2 if between else min(start, ground, section.design[i]) - 9
     sheet.write(
         x + (-12 if inwards else 12),
         baseline,

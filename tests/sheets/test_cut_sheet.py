@@ -17,7 +17,7 @@ import pytest
 import hardpan
 from hardpan.errors import HardpanError
 from hardpan.exchange.json_plan import plan_json
-from hardpan.exchange.sheets.cut_rows import ROWS_A_PAGE, check_shots, stakes_between, stretches
+from hardpan.exchange.sheets.cut_rows import ROWS_A_PAGE, stakes_between, stretches
 from hardpan.exchange.sheets.cut_sheet import cut_sheet, shown_cut_sheet, steer
 from hardpan.exchange.stake_units import FOOT, LEVEL_UNITS, STEPS, Mode, Unit, read
 from hardpan.plan import CAUTION, Plan
@@ -294,15 +294,6 @@ def test_stretches_cover_the_street_and_fit(rows: int) -> None:
     joints = {block.start_m for block in plan.shift.blocks} | {400.0}
     assert rows < 5 or all(start in joints for start, _ in found)
     assert rows != 13 or found == [(0, 240), (240, 400)]  # by day
-
-
-def test_a_street_of_one_page_has_the_plans_own_check_shots() -> None:
-    for name in ("kestrel-road", "teal-crescent"):
-        plan = planned(name)
-        mine = check_shots(list(plan.levels.stakes), [0, 1, 2])
-        assert [(stake.station_m, point.name) for stake, point in mine] == [
-            (shot.station_m, shot.point) for shot in plan.levels.check_shots
-        ]
 
 
 def test_hatched_cells_are_those_of_the_heavier_rate() -> None:

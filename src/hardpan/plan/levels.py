@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -77,43 +80,72 @@ class LowField:
     A ramp of length r centred on the edge is the mean of the zone lows over r; so two edges nearer than r make one smooth ramp.
     """
 
-    def __init__(self, street: Street, zones: tuple[Zone, ...], lows: tuple[float, ...]) -> None:
+    def __init__(self, street: Street, zones: tuple[Zone, ...], lows: tuple[Figure, ...]) -> None:
         self.first, self.last = street.stationing.first, street.stationing.last
         self.ramp = min(street.file.level.ramp.value, street.stationing.length)
         self.middles = np.array([strip.middle for strip in street.strips])
+        self.lows = lows
         self.steps = [_strip_steps(zones, lows, strip.number) for strip in street.strips]
 
-    def at(self, station: float, side_offset: float) -> float:
-        """Low in metres at a station and side offset."""
-        along = [self._along(edges, values, station) for edges, values in self.steps]
-        return float(np.interp(side_offset, self.middles, along))
+    def at(self, station: float, side_offset: float) -> Figure:
+        """Low at a station and side offset, worked out from the lows of the zones it rests on."""
+        along = [self._along(step, station) for step in self.steps]
+        value = float(np.interp(side_offset, self.middles, along))
+        return worked(
+            "low", value, "m", *self._resting_on(station, side_offset),
+            formula="the zone's low; in a ramp the straight line between two zones' lows",
+        )  # fmt: skip
 
-    def _along(self, edges: Floats, values: Floats, station: float) -> float:
-        """Mean low of one strip over the ramp length round a station, inside the street."""
-        start, end = max(station - self.ramp / 2, self.first), min(station + self.ramp / 2, self.last)
-        sums = np.concatenate([[0.0], np.cumsum(values * np.diff(edges))])
-        return float(np.diff(np.interp([start, end], edges, sums))[0] / (end - start))
+    def _window(self, station: float) -> tuple[float, float]:
+        """Stretch of a ramp's length round a station, inside the street."""
+        return max(station - self.ramp / 2, self.first), min(station + self.ramp / 2, self.last)
+
+    def _along(self, step: _Step, station: float) -> float:
+        """Mean low of one strip over the ramp length round a station."""
+        start, end = self._window(station)
+        sums = np.concatenate([[0.0], np.cumsum(step.lows * np.diff(step.edges))])
+        return float(np.diff(np.interp([start, end], step.edges, sums))[0] / (end - start))
+
+    def _resting_on(self, station: float, side_offset: float) -> tuple[Figure, ...]:
+        """Lows of the zones inside the window on the strip, or the two strips, that a side offset lies between."""
+        start, end = self._window(station)
+        place = float(np.interp(side_offset, self.middles, np.arange(self.middles.size)))
+        found = {
+            int(zone)
+            for strip in {math.floor(place), math.ceil(place)}
+            for zone, (left, right) in zip(self.steps[strip].zones, pairwise(self.steps[strip].edges), strict=True)
+            if left < end - SAME_PLACE and right > start + SAME_PLACE
+        }
+        return tuple(self.lows[zone] for zone in sorted(found))
 
     def ramps(self) -> list[tuple[float, float]]:
         """Start and end station of the ramp over every painted edge, in order; those of near edges overlap."""
         half = self.ramp / 2
         edges = {
-            float(edges[i + 1])
-            for edges, values in self.steps
-            for i in np.flatnonzero(np.abs(np.diff(values)) > SAME_LEVEL)
+            float(step.edges[i + 1])
+            for step in self.steps
+            for i in np.flatnonzero(np.abs(np.diff(step.lows)) > SAME_LEVEL)
         }
         return [(max(edge - half, self.first), min(edge + half, self.last)) for edge in sorted(edges)]
 
 
-def _strip_steps(zones: tuple[Zone, ...], lows: tuple[float, ...], strip: int) -> tuple[Floats, Floats]:
-    """Edges and lows along one strip."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Step:
+    """One strip's zones along it: edges of n + 1 stations, n lows [m], n zones by index."""
+
+    edges: Floats
+    lows: Floats
+    zones: NDArray[np.intp]
+
+
+def _strip_steps(zones: tuple[Zone, ...], lows: tuple[Figure, ...], strip: int) -> _Step:
+    """Zones along one strip."""
     pieces = sorted(
-        (piece.start_m, piece.end_m, low)
-        for zone, low in zip(zones, lows, strict=True)
-        for piece in zone.pieces
-        if piece.strip == strip
+        (piece.start_m, piece.end_m, i) for i, zone in enumerate(zones) for piece in zone.pieces if piece.strip == strip
     )
-    return np.array([pieces[0][0], *(piece[1] for piece in pieces)]), np.array([piece[2] for piece in pieces])
+    index = np.array([i for _, _, i in pieces])
+    edges = np.array([pieces[0][0], *(end for _, end, _ in pieces)])
+    return _Step(edges, np.array([lows[i].value for i in index]), index)
 
 
 class DesignSurface:
@@ -167,8 +199,8 @@ class DesignSurface:
 
 def set_levels(street: Street, zones: tuple[Zone, ...], balances: tuple[ZoneBalance, ...]) -> Levels:
     """Levels of the whole street."""
-    surface, field = DesignSurface(street), LowField(street, zones, tuple(balance.low.value for balance in balances))
-    stakes = _stakes(street, surface, field, tuple(balance.low for balance in balances))
+    surface, field = DesignSurface(street), LowField(street, zones, tuple(balance.low for balance in balances))
+    stakes = _stakes(street, surface, field)
     trim = street.file.level.trim
     area = worked(
         "area",
@@ -195,30 +227,26 @@ def set_levels(street: Street, zones: tuple[Zone, ...], balances: tuple[ZoneBala
         load,
         formula="mass / truck load, rounded up",
     )
-    return Levels(
-        surface.reference, stakes, _check_shots(street, stakes), volume, mass, loads, _notices(street, surface)
+    shots = tuple(
+        CheckShot(stake.station_m, street.stationing.place(stake.station_m), point.name, point.pre_grade)
+        for stake, point in check_shots(stakes, range(len(stakes[0].points)))
     )
+    return Levels(surface.reference, stakes, shots, volume, mass, loads, _notices(street, surface))
 
 
-def _stakes(street: Street, surface: DesignSurface, field: LowField, lows: tuple[Figure, ...]) -> tuple[Stake, ...]:
+def _stakes(street: Street, surface: DesignSurface, field: LowField) -> tuple[Stake, ...]:
     """Every stake with its points."""
     ramps = field.ramps()
     stations = stake_stations(street, ramps)
     offsets = sorted({-street.width / 2, 0.0, street.width / 2, *street.file.level.side_offset})
     designs = {side_offset: surface.at(np.array(stations), side_offset) for side_offset in offsets}
-    hubs = {round(level.station, 3): level.level for level in street.levels if level.kind == "hub"}
+    above_datum = [level for level in street.levels if level.kind == "hub" and surface.reference == "datum"]
+    hubs = {round(level.station, 3): level.level for level in above_datum}
     stakes = []
     for i, station in enumerate(stations):
         hub = next((hub for place, hub in hubs.items() if abs(place - station) <= HUB_REACH), None)
         points = tuple(
-            _point(
-                surface,
-                side_offset,
-                float(designs[side_offset][i]),
-                low=field.at(station, side_offset),
-                lows=lows,
-                hub=hub,
-            )
+            _point(surface, side_offset, float(designs[side_offset][i]), low=field.at(station, side_offset), hub=hub)
             for side_offset in offsets
         )
         stakes.append(Stake(station, street.stationing.words(station), _remark(station, ramps), hub, points))
@@ -246,15 +274,7 @@ def stake_stations(street: Street, ramps: list[tuple[float, float]]) -> list[flo
     return sorted(station for station in outside | ends if stationing.first <= station <= stationing.last)
 
 
-def _point(
-    surface: DesignSurface,
-    side_offset: float,
-    design: float,
-    *,
-    low: float,
-    lows: tuple[Figure, ...],
-    hub: Figure | None,
-) -> StakePoint:
+def _point(surface: DesignSurface, side_offset: float, design: float, *, low: Figure, hub: Figure | None) -> StakePoint:
     """One point of a stake."""
     side = "centre" if side_offset == 0 else f"{'left' if side_offset < 0 else 'right'} {abs(side_offset):g}"
     source = (
@@ -263,28 +283,24 @@ def _point(
         else f"below the {surface.reference}, with the crossfall"
     )
     designed = Figure("design level", design, "m", surface.basis, source)
-    lowered = worked(
-        "low", low, "m", *lows, formula="the zone's low; in a ramp the straight line between two zones' lows"
-    )
-    pre_grade = worked("pre-grade level", design - low, "m", designed, lowered, formula="design level - low")
+    pre_grade = worked("pre-grade level", design - low.value, "m", designed, low, formula="design level - low")
     cut = (
         worked("cut from hub", hub.value - pre_grade.value, "m", hub, pre_grade, formula="hub level - pre-grade level")
         if hub
         else None
     )
-    return StakePoint(side, side_offset, designed, lowered, pre_grade, cut)
+    return StakePoint(side, side_offset, designed, low, pre_grade, cut)
 
 
-def _check_shots(street: Street, stakes: tuple[Stake, ...]) -> tuple[CheckShot, ...]:
-    """Six places along the street, left, centre and right in turn, at the nearest stakes."""
+def check_shots(stakes: Sequence[Stake], points: Sequence[int]) -> list[tuple[Stake, StakePoint]]:
+    """Six places along some stakes, the first, middle and last of some points in turn, at the nearest stakes."""
+    first, length = stakes[0].station_m, stakes[-1].station_m - stakes[0].station_m
     shots = []
     for i in range(CHECK_SHOTS):
-        wanted = street.stationing.first + street.stationing.length * (i + 0.5) / CHECK_SHOTS
+        wanted = first + length * (i + 0.5) / CHECK_SHOTS
         stake = min(stakes, key=lambda stake: abs(stake.station_m - wanted))
-        side = (0, len(stake.points) // 2, len(stake.points) - 1)[i % 3]
-        point = stake.points[side]
-        shots.append(CheckShot(stake.station_m, street.stationing.place(stake.station_m), point.name, point.pre_grade))
-    return tuple(shots)
+        shots.append((stake, stake.points[(points[0], points[len(points) // 2], points[-1])[i % 3]]))
+    return shots
 
 
 def _notices(street: Street, surface: DesignSurface) -> tuple[Notice, ...]:

@@ -7,7 +7,7 @@ from itertools import pairwise
 from hardpan.exchange.sheets.pdf import Paper
 from hardpan.plan import Plan
 from hardpan.plan.balance import ZoneBalance
-from hardpan.plan.levels import CHECK_SHOTS, SAME_PLACE, Stake, StakePoint
+from hardpan.plan.levels import SAME_PLACE, Stake
 from hardpan.plan.zones import Zone
 from hardpan.street.places import say_strips
 
@@ -57,17 +57,6 @@ def stakes_between(plan: Plan, start: float, end: float) -> list[Stake]:
 def _fits(plan: Plan, start: float, end: float, *, rows: int) -> bool:
     """Whether one page holds the stakes of a stretch."""
     return len(stakes_between(plan, start, end)) <= rows
-
-
-def check_shots(stakes: list[Stake], points: list[int]) -> list[tuple[Stake, StakePoint]]:
-    """Six places along some stakes, the page's first, middle and last point in turn, at the nearest stakes."""
-    first, length = stakes[0].station_m, stakes[-1].station_m - stakes[0].station_m
-    shots = []
-    for i in range(CHECK_SHOTS):
-        wanted = first + length * (i + 0.5) / CHECK_SHOTS
-        stake = min(stakes, key=lambda one: abs(one.station_m - wanted))
-        shots.append((stake, stake.points[(points[0], points[len(points) // 2], points[-1])[i % 3]]))
-    return shots
 
 
 class Ground:

@@ -27,10 +27,12 @@ class Ratio:
 
     what: str
     figure: float
-    aim: float
+    aim: float | None
     seconds: float
 
     def __str__(self) -> str:
+        if self.aim is None:
+            return f"{self.what:<58} {self.figure:6.2f}   {'no aim':<27}   {1000 * self.seconds:8.1f} ms"
         reached = "reached" if self.figure <= self.aim else "NOT REACHED"
         return f"{self.what:<58} {self.figure:6.2f}   at most {self.aim:5.1f}   {reached:<11}   {1000 * self.seconds:8.1f} ms"
 
@@ -47,10 +49,14 @@ def importing(statement: str) -> Callable[[], object]:
     return lambda: subprocess.run([sys.executable, "-c", statement], check=True)
 
 
-def import_time() -> Ratio:
-    """Hardpan over what it stands on, the start of Python itself taken off both."""
-    bare, below, whole = (best(importing(statement)) for statement in ("", IMPORTS, f"{IMPORTS}\nimport hardpan"))
-    return Ratio(f"import hardpan / {IMPORTS}", (whole - bare) / (below - bare), 1.2, whole)
+def import_times() -> list[Ratio]:
+    """Hardpan as imported, and with all that it loads at first use, over what it stands on; the start of Python itself counts in neither."""
+    everything = f"{IMPORTS}\nfrom hardpan import make_plan, read_street"
+    bare, below, whole, all_of_it = (best(importing(said)) for said in ("", IMPORTS, "import hardpan", everything))
+    return [
+        Ratio(f"import hardpan / {IMPORTS}", (whole - bare) / (below - bare), 1.2, whole),
+        Ratio("the same with all that is loaded at first use", (all_of_it - bare) / (below - bare), None, all_of_it),
+    ]
 
 
 def planned(street: hardpan.Street) -> Callable[[], object]:
@@ -88,9 +94,9 @@ def walking() -> Ratio:
 
 def main() -> int:
     """Print every ratio; exit 1 where an aim is not reached."""
-    ratios = [import_time(), *planning(), walking()]
+    ratios = [*import_times(), *planning(), walking()]
     print(*ratios, sep="\n")
-    return 1 if any(ratio.figure > ratio.aim for ratio in ratios) else 0
+    return 1 if any(ratio.aim is not None and ratio.figure > ratio.aim for ratio in ratios) else 0
 
 
 if __name__ == "__main__":

@@ -488,8 +488,7 @@ def run_outs(lengths: ArrayLike, per_metre: ArrayLike, fills: ArrayLike) -> RunO
     supply = float(cumulated_fills[-1]) if cumulated_fills.size else 0.0
     rounding = _ROUNDING * total
     ends_first = cumulated_fills >= total - rounding
-    # The last index is a stand-in for fills that outlast the walk; it is overwritten below.
-    segment = np.minimum(np.searchsorted(cumulated, cumulated_fills), max(cumulated.size - 1, 0))
+    segment = np.searchsorted(cumulated, cumulated_fills)
     distance = np.full(cumulated_fills.shape, np.nan)
     on = segment[~ends_first]
     left = cumulated_fills[~ends_first] - (cumulated - length * demand)[on]

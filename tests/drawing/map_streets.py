@@ -38,14 +38,25 @@ KINDS = (
 WORDS = ("nothing", "shows", "ruts", "sinks")
 
 
+class MapStreet:
+    """A street's file and its plan; shown by the file alone, for a plan prints in megabytes."""
+
+    def __init__(self, toml: str, plan: Plan) -> None:
+        self.toml = toml
+        self.plan = plan
+
+    def __repr__(self) -> str:
+        return f"MapStreet({self.toml!r})"
+
+
 def _table(folder: Path, name: str, head: list[str], rows: list[list[Any]]) -> None:
     with (folder / name).open("w", newline="", encoding="utf-8") as file:
         csv.writer(file).writerows([head, *rows])
 
 
 @st.composite
-def map_plans(draw: Any, longest: int = 4000) -> Plan:
-    """Plan of a random street."""
+def map_plans(draw: Any, longest: int = 4000) -> MapStreet:
+    """A random street, planned."""
     length = draw(st.one_of(st.integers(40, 300), st.integers(40, longest)))
     strips = draw(st.integers(1, 8))
     place = st.integers(0, length * 10).map(lambda tenths: tenths / 10)
@@ -100,4 +111,4 @@ def map_plans(draw: Any, longest: int = 4000) -> Plan:
             [["rest", "elsewhere", "", "all", 12, "2026-06-03 07:00"], *rates],
         )
         _table(folder, "structures.csv", ["id", "kind", "from", "to", "side", "method"], structures)
-        return hardpan.make_plan(hardpan.read_street(folder))
+        return MapStreet(toml, hardpan.make_plan(hardpan.read_street(folder)))

@@ -57,17 +57,23 @@ TAPE_STEPS = (5, 10, 20, 50, 100, 200, 500)
 
 @dataclass(frozen=True, slots=True)
 class Drawn:
-    """A drawing: its SVG text, its size, the boxes of its labels by text, and what it shows in words."""
+    """A drawing: its SVG text, its size, the boxes of its labels by text, what it shows in words, what found no room in it."""
 
     svg: str
     width: float
     height: float
     labels: tuple[tuple[str, Box], ...]
     words: str
+    also: tuple[str, ...] = ()
 
 
 def draw_strip_map(
-    plan: Plan, *, width: float = 1122.0, strip_height: float = 44.0, blocks: Sequence[Block] | None = None
+    plan: Plan,
+    *,
+    width: float = 1122.0,
+    strip_height: float = 44.0,
+    blocks: Sequence[Block] | None = None,
+    also_below: bool = True,
 ) -> Drawn:
     """Strip map of a plan, or of some of its blocks.
 
@@ -81,17 +87,21 @@ def draw_strip_map(
         Of one strip, in the same units; at least 30.
     blocks
         Only these, one after the other; None for the whole street.
+    also_below
+        Write what found no room under its row; False where whoever asks writes ``also`` elsewhere.
     """
     rows = break_into_rows(blocks or plan.shift.blocks, (width - MARGIN - 8) / LEAST_SCALE)
     words = describe(plan, [span for span, _ in rows])
     sheet = Sheet(width, f"Strip map, {plan.street.name}", words)
     labels: list[tuple[str, Box]] = []
+    also: list[str] = []
     top = 0.0
     for span, mine in rows:
         row = _Row(plan, sheet, span, mine, top=top, strip_height=max(strip_height, 30.0))
-        top = row.draw() + 14
+        top = row.draw(also_below=also_below) + 14
         labels += row.labels
-    return Drawn(sheet.text(top), width, top, tuple(labels), words)
+        also += row.sentences()
+    return Drawn(sheet.text(top), width, top, tuple(labels), words, tuple(also))
 
 
 @dataclass
@@ -125,7 +135,7 @@ class _Row:
         """Keep the box of a label."""
         self.labels.append((text, box))
 
-    def draw(self) -> float:
+    def draw(self, *, also_below: bool) -> float:
         """Draw the row; gives its lower end."""
         left_tags, right_tags = self._tags("left"), self._tags("right")
         tape_top = self.top + TIER * _tiers(left_tags)
@@ -142,7 +152,7 @@ class _Row:
         self._inside()
         lower = self.edge_bottom + 4 + TIER * _tiers(right_tags)
         lower = self._blocks(lower)
-        return self._also(lower)
+        return self._also(lower) if also_below else lower
 
     def _lane_name(self, y: float, text: str, kind: Type = MAP_PLAIN, colour: str = LOAM) -> None:
         """Name of a lane, left of the street."""
@@ -469,14 +479,14 @@ class _Row:
                 self.also.append((block.start_m, block_label(self.plan, block)))
         return top + BLOCKS + 2
 
+    def sentences(self) -> list[str]:
+        """What found no room, in order of station."""
+        hidden = ((self.span.start, text) for text in hidden_words(self.plan, self.span))
+        return [text for _, text in sorted({*self.also, *hidden})]
+
     def _also(self, top: float) -> float:
-        """What found no room, in order of station, as running lines; gives the lower end."""
-        sentences = [
-            text
-            for _, text in sorted(
-                {*self.also, *((self.span.start, text) for text in hidden_words(self.plan, self.span))}
-            )
-        ]
+        """What found no room, as running lines; gives the lower end."""
+        sentences = self.sentences()
         if not sentences:
             return top
         room, x, baseline = self.right - self.left, self.left, top + MAP_PLAIN.above + 2

@@ -7,15 +7,16 @@ from typing import Any
 
 from hardpan.exchange.drawing.strip_map import draw_strip_map
 from hardpan.exchange.figures_in_words import clock, hours, millimetres, number
-from hardpan.exchange.sheets.pdf import NO_DATE, Paper, make_pdf
+from hardpan.exchange.sheets.pdf import NO_DATE, Paper, alt_text, make_pdf
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.levels import Stake
 from hardpan.street.street import Structure
 
 BLOCKS_A_PAGE = 3
-STAKES_A_PAGE = 20
+STAKES_A_PAGE = (20, 14, 9)  # as many as stand there, as few as a crowded page leaves room for
 OBSTACLES_A_PAGE = 6
+RUN_OUTS_TOLD = 6
 STOP = (
     "gas smell or unlocated service \u00b7 person near drum or rollers \u00b7 dust leaving the street \u00b7 rain due inside mixing time \u00b7 "
     "mixer down: stop spreading \u00b7 water lost on open dry mix \u00b7 two trays in a row off \u00b7 odd soil: smell, ash, crystals"
@@ -54,6 +55,7 @@ def shown_0600(plan: Plan) -> dict[str, Any]:
         "agreed": _agreed(plan),
         "heed": _heed(plan),
         "boxes": BOXES,
+        "most_obstacles": OBSTACLES_A_PAGE,
         "pages": [_page(plan, blocks) for blocks in pages_of_blocks(plan)],
     }
 
@@ -185,7 +187,7 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     """One page: the map, stakes, times and obstacles of its blocks."""
     show, shift = plan.street.stationing.show, plan.street.file.shift
     start, end = blocks[0].start_m, blocks[-1].end_m
-    drawn = draw_strip_map(plan, blocks=blocks)
+    drawn = draw_strip_map(plan, blocks=blocks, also_below=False)
     day = blocks[0].day
     days = max(block.day for block in plan.shift.blocks)
     dated = shift.date if day == 1 else None
@@ -193,17 +195,17 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     counted = f" of {days}" if not dated and days > 1 else f", day {day} of {days}" if days > 1 else ""
     stretch = f" \u00b7 {show(start)} to {show(end)}" if len(pages_of_blocks(plan)) > 1 else ""
     obstacles = [one for one in plan.street.structures if start <= one.start <= end or start <= one.end <= end]
-    more = len(obstacles) - OBSTACLES_A_PAGE
     return {
         "under": f"{when}{counted} \u00b7 shift {shift.start:%H:%M} to {shift.end:%H:%M}{stretch}",
         "map": drawn.svg,
-        "map_words": drawn.words,
+        "map_words": alt_text(drawn.words),
+        "also": list(drawn.also),
         "run_outs": _run_outs(plan, blocks),
         "last": _last(plan, blocks),
-        "stakes": _stakes(plan, start, end),
+        "stakes": [_stakes(plan, start, end, most=most) for most in STAKES_A_PAGE],
         "times": _times(plan, blocks),
-        "obstacles": [_obstacle(plan, one) for one in obstacles[:OBSTACLES_A_PAGE]],
-        "more_obstacles": f"and {more} more in the cut sheet" if more > 0 else "",
+        "stretch": f"{show(start)} to {show(end)}",
+        "obstacles": [_obstacle(plan, one) for one in obstacles],
     }
 
 
@@ -213,7 +215,9 @@ def _run_outs(plan: Plan, blocks: tuple[Block, ...]) -> list[str]:
     outs = [out for out in plan.supply.cement.run_outs if out.block in numbers]
     if not outs:
         return ["no fill runs out here"]
-    return ["runs out " + ", ".join(f"{show(round(out.station.value))} s. {out.strip}" for out in outs)]
+    places = [f"{show(round(out.station.value))} s. {out.strip}" for out in outs]
+    more = [f"and {len(places) - RUN_OUTS_TOLD} more: see the map"] if len(places) > RUN_OUTS_TOLD else []
+    return ["runs out " + ", ".join(places[:RUN_OUTS_TOLD]), *more]
 
 
 def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
@@ -231,21 +235,21 @@ def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     }
 
 
-def _stakes(plan: Plan, start: float, end: float) -> dict[str, Any]:
+def _stakes(plan: Plan, start: float, end: float, *, most: int) -> dict[str, Any]:
     """Stakes of a stretch, left, centre and right; thinned evenly where there are too many for the page."""
     levels = plan.levels
     here = [stake for stake in levels.stakes if start <= stake.station_m <= end]
     must = [stake for stake in here if stake.remark]
     thin = 1
-    while len([s for i, s in enumerate(here) if i % thin == 0 or s.remark]) > STAKES_A_PAGE and thin < len(here):
+    while len([s for i, s in enumerate(here) if i % thin == 0 or s.remark]) > most and thin < len(here):
         thin += 1
-    rows = [stake for i, stake in enumerate(here) if i % thin == 0 or stake in must][:STAKES_A_PAGE]
+    rows = [stake for i, stake in enumerate(here) if i % thin == 0 or stake in must][:most]
     chosen = (0, len(here[0].points) // 2, len(here[0].points) - 1) if here else ()
     down = levels.reference not in ("datum", "design")
     title = {"datum": "stakes: pre-grade level, m", "design": "stakes: mm below design"}.get(
         levels.reference, f"stakes: pre-grade, mm down from {levels.reference}"
     )
-    note = f"every {thin}th stake; all in the cut sheet. " if thin > 1 else ""
+    note = "not every stake; all in the cut sheet. " if len(rows) < len(here) else ""
     return {
         "title": title,
         "points": [here[0].points[i].name for i in chosen] if here else [],

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -169,14 +170,94 @@ def _width() -> int:
     return max(80, min(shutil.get_terminal_size((text.WIDTH, 40)).columns, 140)) if sys.stdout.isatty() else text.WIDTH
 
 
+class SheetName(StrEnum):
+    """Sheets by name."""
+
+    SHEET_0600 = "0600"
+    CUT = "cut"
+    ORDER = "order"
+    RATES = "rates"
+    TIMES = "times"
+    FORMS = "forms"
+    MAP = "map"
+
+
+class PaperName(StrEnum):
+    """Papers by name."""
+
+    A4 = "a4"
+    LETTER = "letter"
+
+
+class UnitName(StrEnum):
+    """Units that stakes are written in."""
+
+    M = "m"
+    MM = "mm"
+    FT = "ft"
+    FT_IN = "ft-in"
+
+
+class ModeName(StrEnum):
+    """What a cut is written down from."""
+
+    HUB = "hub"
+    LIP = "lip"
+    STRING = "string"
+    ROD = "rod"
+    LOW = "low"
+
+
+@app.command()
+def export(
+    folder: Folder,
+    *,
+    out: Annotated[Path, typer.Option("--out", file_okay=False, help="Folder for the sheets.", show_default=False)],
+    sheet: Annotated[
+        list[SheetName] | None,
+        typer.Option("--sheet", help="Which sheet; give it again for another one; not said: all.", show_default=False),
+    ] = None,
+    paper: Annotated[PaperName, typer.Option("--paper", help="Paper of the sheets.")] = PaperName.A4,
+    unit: Annotated[
+        UnitName | None, typer.Option("--unit", help="Unit of the cut sheet; not said: metres above a datum, else mm.")
+    ] = None,
+    mode: Annotated[
+        ModeName | None, typer.Option("--from", help="What a stake's cut is written from; not said: hub, else lip.")
+    ] = None,
+    instrument: Annotated[
+        float | None, typer.Option("--instrument-height", help="Level of the line of sight, m, for rod readings.")
+    ] = None,
+    string: Annotated[float, typer.Option("--string-height", help="Height of the string over hub or lip, m.")] = 0.0,
+) -> None:
+    """Write sheets for the crew's pocket: the 06:00 sheet, cuts, order, rate cards, times, blank forms, the strip map."""
+    from hardpan.exchange.sheets.shelf import SHEETS, Wishes, write_sheets  # noqa: PLC0415  # the typesetter is slow to load
+
+    made = _plan(folder, 0, as_json=False)
+    names = tuple(dict.fromkeys(name.value for name in sheet)) if sheet else tuple(SHEETS)
+    wishes = Wishes(
+        paper="us-letter" if paper is PaperName.LETTER else "a4",
+        unit=unit.value if unit else None,
+        down_from=mode.value if mode else None,
+        instrument_height=instrument,
+        string_height=string,
+    )
+    try:
+        _list(write_sheets(made, names, out, wishes))
+    except HardpanError as error:
+        typer.echo(str(error), err=True)
+        raise typer.Exit(2) from error
+
+
 @app.command()
 def demo(
     out: Annotated[
-        Path, typer.Option("--out", file_okay=False, help="Folder for the two streets and their plans.")
+        Path, typer.Option("--out", file_okay=False, help="Folder for the two streets, their plans and their sheets.")
     ] = Path("hardpan-demo"),
     no_serve: Annotated[bool, typer.Option("--no-serve", help="Print and write the files, then stop.")] = False,
 ) -> None:
-    """Plan two streets of our own: print Teal Crescent, write both with their folders."""
+    """Plan two streets of our own: print Teal Crescent, write both with their sheets and their folders."""
+    from hardpan.exchange.sheets.shelf import SHEETS, Wishes, write_sheets  # noqa: PLC0415  # the typesetter is slow to load
+
     _ = no_serve  # the site that would be served comes later; the flag is part of the command already
     written: list[Path] = []
     for name in EXAMPLES:
@@ -188,6 +269,7 @@ def demo(
             text.print_plan(made, Console(width=_width(), highlight=False))
             typer.echo("")
         written += write_plan(made, folder / "plan")
+        written += write_sheets(made, tuple(SHEETS), folder / "sheets", Wishes())
     _list(tuple(written))
     first = out / EXAMPLES[0]
     typer.echo(f"the street itself, to change and plan again: {first}; then: hardpan plan {first}")

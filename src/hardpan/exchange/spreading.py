@@ -110,4 +110,4 @@ class _Walk:
         self.bare = out.bare_after
         if following:
             self.fill_starts[following[0].number] = self.minute
-            pass
+            self.minute += fill_minutes(self.plan, following[0])

@@ -70,7 +70,7 @@ class Sheet:
         self.ground = ET.SubElement(self.root, "g")
         self.lines = ET.SubElement(self.root, "g", {"fill": "none", "stroke": INK, "stroke-linecap": "butt"})
         self.marks = ET.SubElement(self.root, "g", {"fill": "none", "stroke": INK, "stroke-linecap": "square"})
-        self.letters = ET.SubElement(self.root, "g", {"font-family": FAMILY, "fill": INK})
+        self.letters = ET.SubElement(self.root, "g", {"font-family": f"{FAMILY}, sans-serif", "fill": INK})
         self._hatches: dict[tuple[str, float, bool], str] = {}
 
     def text(self, height: float) -> str:

@@ -177,10 +177,13 @@ def _agreed(plan: Plan) -> list[str]:
 
 
 def _heed(plan: Plan) -> list[str]:
-    """The two notices that matter most on paper: safety and limits first."""
+    """The notices that matter most on paper: safety, limits, shortage; that a fill peels stands beside the stakes already."""
     order = {"safety": 0, "limit": 1, "shortage": 2}
-    notices = sorted((notice for notice in plan.notices if notice.kind in order), key=lambda notice: order[notice.kind])
-    return [str(notice) for notice in notices[:2]]
+    mattering = [notice for notice in plan.notices if notice.kind in order and notice not in plan.levels.notices]
+    return [
+        f"{notice.place}: {notice.message}" if notice.place else notice.message
+        for notice in sorted(mattering, key=lambda notice: order[notice.kind])
+    ]
 
 
 def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
@@ -263,7 +266,6 @@ def _stakes(plan: Plan, start: float, end: float, *, most: int) -> dict[str, Any
             for s in rows
         ],
         "note": f"{note}Cut only: a thin fill peels.",
-        "room": 2.9 if len(rows) <= 16 else 1.9,
     }
 
 

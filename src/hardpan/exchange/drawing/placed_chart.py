@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 import altair as alt
 import vl_convert as vlc
+from altair.utils.schemapi import debug_mode
 
 from hardpan.exchange.drawing.ink import INK, PAPER, Type
 from hardpan.exchange.drawing.lettering import FAMILY, font_folder
@@ -65,7 +66,16 @@ class PlacedChart:
         )
 
     def svg(self, width: float, height: float) -> str:
-        """SVG of everything, in our face."""
+        """SVG of everything, in our face; the specification is ours and the same each time, so its schema is not checked at each part."""
+        with debug_mode(False):
+            chart = self._chart(width, height)
+            specification = chart.to_dict(validate=False)
+        vlc.register_font_directory(str(font_folder()))
+        svg: str = vlc.vegalite_to_svg(specification, allowed_base_urls=[])
+        return svg
+
+    def _chart(self, width: float, height: float) -> alt.LayerChart:
+        """Every layer, in one chart without margins."""
         x, y = (alt.X("x:Q", scale=alt.Scale(domain=[0, width], nice=False), axis=None), alt.Y("y:Q", scale=alt.Scale(domain=[height, 0], nice=False), axis=None))  # fmt: skip
         layers = [
             *self._ground_layers(x, y),
@@ -74,7 +84,7 @@ class PlacedChart:
             *self._shape_layers(x, y),
             *self._text_layers(x, y),
         ]
-        chart = (
+        chart: alt.LayerChart = (
             alt.layer(*layers)
             .properties(width=width, height=height)
             .configure(
@@ -85,9 +95,7 @@ class PlacedChart:
                 autosize=alt.AutoSizeParams(type="none"),
             )
         )
-        vlc.register_font_directory(str(font_folder()))
-        svg: str = vlc.vegalite_to_svg(chart.to_dict(), allowed_base_urls=[])
-        return svg
+        return chart
 
     def _ground_layers(self, x: alt.X, y: alt.Y) -> Iterator[alt.Chart]:
         """Tinted ground."""
@@ -114,7 +122,7 @@ class PlacedChart:
                 mark = _chart(rows).mark_line(
                     strokeWidth=weight, strokeDash=list(stroke.dash), strokeCap=stroke.cap, color=colour, opacity=1
                 )
-                yield mark.encode(x=x, y=y, detail="line:N", order="at:Q")
+                yield mark.encode(x=x, y=y, detail=alt.Detail("line:N"), order=alt.Order("at:Q"))
 
     def _shape_layers(self, x: alt.X, y: alt.Y) -> Iterator[alt.Chart]:
         """Tags, crosses, drops."""
@@ -135,13 +143,15 @@ class PlacedChart:
             mark = _chart(rows).mark_text(
                 fontSize=size, fontWeight=weight, align=align, baseline="middle", angle=angle, font=FAMILY
             )
-            yield mark.encode(x=x, y=y, text="text:N", color=alt.Color("colour:N", scale=None, legend=None))
+            yield mark.encode(x=x, y=y, text=alt.Text("text:N"), color=alt.Color("colour:N", scale=None, legend=None))
 
 
 def _filled(boxes: list[Box], colour: str, x: alt.X, y: alt.Y) -> alt.Chart:
     """Plain ground of some boxes."""
     rows = [{"x": box.left, "x2": box.right, "y": box.top, "y2": box.bottom} for box in boxes]
-    chart: alt.Chart = _chart(rows).mark_rect(color=colour, opacity=1).encode(x=x, y=y, x2="x2:Q", y2="y2:Q")
+    chart: alt.Chart = (
+        _chart(rows).mark_rect(color=colour, opacity=1).encode(x=x, y=y, x2=alt.X2("x2:Q"), y2=alt.Y2("y2:Q"))
+    )
     return chart
 
 

@@ -99,7 +99,7 @@ def _head(plan: Plan, console: Console) -> None:
     if says:
         _line(console, "; ".join(says))
     count = len(street.strips)
-    size = f"{street.stationing.show(street.stationing.first)} to {street.stationing.show(street.stationing.last)}, {street.width:g} m wide"
+    size = f"{street.stationing.show(street.stationing.first)} to {street.stationing.show(street.stationing.last)}, {street.width:.4g} m wide"
     _line(
         console,
         f"{size}, {count} strips of {street.strips[0].width:.2f} m, {number(sum(zone.area.value for zone in plan.zones))} m2",
@@ -135,7 +135,7 @@ def _zones(plan: Plan, console: Console) -> None:
     )
     for zone, balance in zip(plan.zones, plan.balance, strict=True):
         table.add_row(
-            zone.name, _places(plan, zone), f"{zone.rate.value:g}", f"{about(zone.depth)}{millimetres(zone.depth)} {zone.depth_state}", _low(balance.low),
+            zone.name, _places(plan, zone), f"{zone.rate.value:.3g}", f"{about(zone.depth)}{millimetres(zone.depth)} {zone.depth_state}", _low(balance.low),
             _our_sum(balance), number(zone.area.value), number(zone.cement.value),
         )  # fmt: skip
     _show(console, table)
@@ -177,7 +177,7 @@ def _cement(plan: Plan, console: Console) -> None:
     if cement.short.value > 0:
         _line(console, f"{number(cement.short.value)} kg short of the order", "bold red")
     hoppers = [
-        f"{number(zone.strip_a_hopper.value)} m of strip at {zone.rate.value:g}"
+        f"{number(zone.strip_a_hopper.value)} m of strip at {zone.rate.value:.3g}"
         for zone in cement.zones
         if zone.strip_a_hopper
     ]
@@ -229,7 +229,7 @@ def _water(plan: Plan, console: Console) -> None:
         table.add_row(
             zone.zone,
             setting,
-            f"{about(zone.rate)}{zone.rate.value:g}" if zone.rate.value else "none",
+            f"{about(zone.rate)}{zone.rate.value:.3g}" if zone.rate.value else "none",
             f"{about(ours)}{number(ours.value, 1)}{band}",
             number(zone.litres.value),
             number(zone.flow.value),
@@ -401,7 +401,9 @@ def _agreed(plan: Plan, console: Console) -> None:
         said = zone.instruction
         when = f"{said.said_at.day} {said.said_at:%B %H:%M}, " if said.said_at else "time not said, "
         who = f"said: {said.said_by or 'not said'}; heard: {said.heard_by or 'not said'}"
-        _line(console, f"{zone.name}, {zone.rate.value:g} kg/m2: {when}{said.where + ', ' if said.where else ''}{who}")
+        _line(
+            console, f"{zone.name}, {zone.rate.value:.3g} kg/m2: {when}{said.where + ', ' if said.where else ''}{who}"
+        )
 
 
 def _notices(plan: Plan, console: Console) -> None:

@@ -269,14 +269,18 @@ def stake_stations(street: Street, ramps: list[tuple[float, float]]) -> list[flo
     for start, end in zip(street.crossfall_stations, street.crossfall_stations[1:], strict=False):
         regular |= set(np.arange(start, end + 1e-9, level.stake_spacing_transition.value).tolist())
     regular |= {stationing.first, stationing.last}
-    outside = {round(station, 6) for station in regular if not any(start < station < end for start, end in ramps)}
-    ends = {round(place, 6) for ramp in ramps for place in ramp}
-    return sorted(station for station in outside | ends if stationing.first <= station <= stationing.last)
+    outside = {station for station in regular if not any(start < station < end for start, end in ramps)}
+    ends = {place for ramp in ramps for place in ramp}
+    inside = [
+        station for station in outside | ends if stationing.first - SAME_PLACE < station < stationing.last + SAME_PLACE
+    ]
+    places = {min(max(round(station, 6), stationing.first), stationing.last) for station in inside}
+    return sorted(places)
 
 
 def _point(surface: DesignSurface, side_offset: float, design: float, *, low: Figure, hub: Figure | None) -> StakePoint:
     """One point of a stake."""
-    side = "centre" if side_offset == 0 else f"{'left' if side_offset < 0 else 'right'} {abs(side_offset):g}"
+    side = "centre" if side_offset == 0 else f"{'left' if side_offset < 0 else 'right'} {round(abs(side_offset), 2):g}"
     source = (
         "design line and crossfall"
         if surface.reference == "datum"

@@ -109,6 +109,6 @@ def _replaced(street: Street, pieces: tuple[Piece, ...]) -> tuple[Notice, ...]:
         if one.elsewhere or not taken:
             continue
         later = " and ".join(sorted(street.instructions[other].zone for other in taken))
-        message = f"the instruction of {one.rate.value:g} kg/m2 in row {one.row} is replaced by a later one ({later})"
+        message = f"the instruction of {one.rate.value:.3g} kg/m2 in row {one.row} is replaced by a later one ({later})"
         notices.append(Notice("instruction", message, street.place(one.start, one.end, one.strips)))
     return tuple(notices)

@@ -62,7 +62,7 @@ def _depth(instruction: Instruction) -> tuple[Figure, DepthState, tuple[Notice, 
     if instruction.depth is None:
         heavy = instruction.rate.value >= default("depth.heavy_from").value
         depth = default("depth.heavy" if heavy else "depth.light")
-        message = f"the mixing depth at {instruction.rate.value:g} kg/m2 was not said: {depth.value * 1000:.0f} mm of original ground is a default; ask"
+        message = f"the mixing depth at {instruction.rate.value:.3g} kg/m2 was not said: {depth.value * 1000:.0f} mm of original ground is a default; ask"
         return depth, "original", (Notice("default", message, instruction.zone),)
     if instruction.depth_state is None:
         message = (

@@ -129,7 +129,7 @@ class Resolver:
         start, end = self._instructed_stretch(row, ("instructions.csv", number), elsewhere=elsewhere)
         place = "elsewhere" if elsewhere else self.stationing.show(start)
         return Instruction(
-            zone=row.zone or f"{row.rate.value:g} kg/m2 {place}",
+            zone=row.zone or f"{row.rate.value:.3g} kg/m2 {place}",
             elsewhere=elsewhere,
             start=start,
             end=end,

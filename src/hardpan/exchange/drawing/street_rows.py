@@ -118,7 +118,7 @@ def zone_plates(plan: Plan, span: Span) -> list[ZonePlate]:
         deep = f"{about(zone.depth)}{millimetres(zone.depth)} mm"
         how_low = f"{about(low)}{number(abs(low.value) * 1000)} mm {side}"
         for start, end, first, last in _patches(zone.pieces, span):
-            plates.append(ZonePlate(f"{zone.rate.value:g} kg/m\u00b2", deep, how_low, Span(start, end), first, last))
+            plates.append(ZonePlate(f"{zone.rate.value:.3g} kg/m\u00b2", deep, how_low, Span(start, end), first, last))
     return plates
 
 
@@ -162,7 +162,7 @@ def describe(plan: Plan, spans: Sequence[Span]) -> str:
             else street.place(zone.pieces[0].start_m, zone.pieces[-1].end_m, zone.instruction.strips)
         )
         said.append(
-            f"{zone.rate.value:g} kg/m2, {millimetres(zone.depth)} mm deep, {number(balance.low.value * 1000)} mm low: {where}."
+            f"{zone.rate.value:.3g} kg/m2, {millimetres(zone.depth)} mm deep, {number(balance.low.value * 1000)} mm low: {where}."
         )
     inside = [out for out in plan.supply.cement.run_outs if any(span.holds(out.station.value) for span in spans)]
     said += [f"Fill {out.fill} runs out at {out.place} on strip {out.strip}." for out in inside]

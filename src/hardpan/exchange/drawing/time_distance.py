@@ -173,7 +173,7 @@ class _Page:
             for piece in zone.pieces:
                 start, end = max(piece.start_m, self.start), min(piece.end_m, self.end)
                 if end > start:
-                    found.setdefault((start, end, f"{zone.name} \u00b7 {zone.rate.value:g} kg/m\u00b2"), []).append(
+                    found.setdefault((start, end, f"{zone.name} \u00b7 {zone.rate.value:.3g} kg/m\u00b2"), []).append(
                         piece.strip
                     )
         count = len(self.plan.street.strips)

@@ -118,7 +118,7 @@ class Ground:
         for (start, end, rate), strips in sorted(stretches.items()):
             inside = [station for station in stations if start - SAME_PLACE <= station <= end + SAME_PLACE]
             before = [station for station in stations if station < start]
-            what = f"{rate:g} kg/m\u00b2{self._side(strips)}"
+            what = f"{rate:.3g} kg/m\u00b2{self._side(strips)}"
             if len(inside) > 1:
                 at = "here" if abs(inside[0] - start) < SAME_PLACE else show(start)
                 found.setdefault(inside[0], []).append(f"{what} from {at}")

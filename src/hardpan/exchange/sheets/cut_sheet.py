@@ -356,7 +356,7 @@ class _Pages:
                 f"The two {steering.thing}s are not level here: left is down from the left one, centre and right from the right one."
             )
         rates = sorted({self._rate(*at) for at in chosen if self._shaded(*at)})
-        notes += [f"Hatched: {' and '.join(f'{rate:g}' for rate in rates)} kg/m\u00b2."] if rates else []
+        notes += [f"Hatched: {' and '.join(f'{rate:.3g}' for rate in rates)} kg/m\u00b2."] if rates else []
         if any(self._basis(*at) is Basis.DEFAULT for at in chosen):
             notes.append("Dotted foot: rests on a default.")
         notes.append("Each figure is rounded by itself. Cut only: never fill thin; a thin fill peels.")

@@ -44,7 +44,7 @@ class Sums:
         zones: dict[_Said, list[Zone]] = {}
         for what, (zone, _) in zip(said, self.zones, strict=True):
             zones.setdefault(what, []).append(zone)
-        rates = {what: list(dict.fromkeys(f"{zone.rate.value:g}" for zone in mine)) for what, mine in zones.items()}
+        rates = {what: list(dict.fromkeys(f"{zone.rate.value:.3g}" for zone in mine)) for what, mine in zones.items()}
         every = [rate for mine in rates.values() for rate in mine]
         clear = len(set(every)) == len(every)
         return {

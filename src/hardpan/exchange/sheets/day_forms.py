@@ -171,7 +171,7 @@ class _Forms:
     def _spread_row(self, block: Block, strip: int) -> tuple[tuple[str, str], ...]:
         """A strip with its rates, and where they change."""
         segments = [each for each in block.spread if each.lane == strip]
-        rates = [f"{self.plan.zones[each.zone].rate.value:g}" for each in segments]
+        rates = [f"{self.plan.zones[each.zone].rate.value:.3g}" for each in segments]
         edges = [f"{rate} from {self.show(each.start_m)}" for rate, each in zip(rates, segments, strict=True)]
         return (f"strip {strip}", ""), (
             f"{' then '.join(rates)} kg/m\u00b2",
@@ -212,7 +212,7 @@ class _Forms:
 
     def _rates(self, block: Block) -> str:
         """Rates of a block."""
-        rates = dict.fromkeys(f"{self.plan.zones[each.zone].rate.value:g}" for each in block.spread)
+        rates = dict.fromkeys(f"{self.plan.zones[each.zone].rate.value:.3g}" for each in block.spread)
         return f"{' and '.join(rates)} kg/m\u00b2"
 
     # mixing

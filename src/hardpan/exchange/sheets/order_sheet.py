@@ -195,7 +195,7 @@ class _Day:
         """What a full hopper covers, how it is filled, the cement type to fill in."""
         spreader = self.plan.street.file.spreader
         covers = dict.fromkeys(
-            f"{number(zone.strip_a_hopper.value)} m of strip at {zone.rate.value:g} kg/m\u00b2"
+            f"{number(zone.strip_a_hopper.value)} m of strip at {zone.rate.value:.3g} kg/m\u00b2"
             for zone in self.cement.zones
             if zone.strip_a_hopper
         )

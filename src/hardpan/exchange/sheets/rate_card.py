@@ -178,7 +178,7 @@ def _card(plan: Plan, group: Group, places: list[list[str]], older: list[dict[st
     cement = sum(one.cement.value for one, _ in group.zones)
     replaced = [one.row for one in dict.fromkeys(each.older for each in replaced_by(plan, group))]
     return {
-        "rate": f"{zone.rate.value:g}",
+        "rate": f"{zone.rate.value:.3g}",
         "rate_basis": zone.rate.basis.value,
         "area": f"{number(area)} m\u00b2, {number(cement)} kg planned",
         "depth": _depth(zone),
@@ -190,7 +190,7 @@ def _card(plan: Plan, group: Group, places: list[list[str]], older: list[dict[st
         "note": fitted(said.note, WIDE - 30, 10, lines=2),
         "revision": _revision(replaced),
         "older": older,
-        "now": f"{zone.rate.value:g} kg/m\u00b2",
+        "now": f"{zone.rate.value:.3g} kg/m\u00b2",
     }
 
 
@@ -272,8 +272,8 @@ def _older(plan: Plan, one: Replaced) -> dict[str, str]:
         "strips": strips_words(plan, one.strips),
         "said": fitted(f"row {older.row}, {fitted(older.zone, 24, 9) or 'zone not said'}, {when_said(older)}", 62, 9),
         "by": fitted(f"{older.said_by or NOT_SAID}; heard {older.heard_by or NOT_SAID}", 62, 9),
-        "before": f"{older.rate.value:g} kg/m\u00b2",
-        "now": f"{one.later.rate.value:g} kg/m\u00b2",
+        "before": f"{older.rate.value:.3g} kg/m\u00b2",
+        "now": f"{one.later.rate.value:.3g} kg/m\u00b2",
         "depth_before": depth_words(older),
         "depth_now": depth_words(one.later),
     }

@@ -97,7 +97,7 @@ def _lows(plan: Plan) -> list[dict[str, Any]]:
     found: dict[tuple[str, str], dict[str, Any]] = {}
     for zone, balance in zip(plan.zones, plan.balance, strict=True):
         low, ours = balance.low, balance.our_low
-        value, at = number(abs(low.value) * 1000), f"{zone.rate.value:g}"
+        value, at = number(abs(low.value) * 1000), f"{zone.rate.value:.3g}"
         side = "mm" if low.value >= 0 else "mm high"
         source = f"crew; our sum {number(ours.value * 1000)}" if zone.instruction.low else "our sum: ask the crew"
         band = f"between {number(ours.low * 1000)} and {number(ours.high * 1000)}" if ours.spread else ""
@@ -113,7 +113,7 @@ def _rates(plan: Plan) -> list[dict[str, Any]]:
         depth = f"{millimetres(zone.depth)} mm of {zone.depth_state}" + (
             ": not said" if zone.instruction.depth is None else ""
         )
-        rate = f"{zone.rate.value:g}"
+        rate = f"{zone.rate.value:.3g}"
         found.setdefault(
             (rate, depth), {"value": rate, "unit": "kg/m\u00b2", "notes": [(zone.depth.basis.value, depth)]}
         )
@@ -139,11 +139,13 @@ def _water(plan: Plan) -> dict[str, Any]:
     loads, at_work = round(supply.truck_loads.value), round(supply.trucks_at_work.value)
     metres = []
     for zone in supply.zones:
-        setting = zone.setting.upper() if zone.setting in ("full", "half", "off") else f"{zone.rate.value:g} L/m\u00b2"
+        setting = (
+            zone.setting.upper() if zone.setting in ("full", "half", "off") else f"{zone.rate.value:.3g} L/m\u00b2"
+        )
         text = (
             f"{number(zone.cut_a_truck.value)} m at {setting}"
             if zone.cut_a_truck
-            else f"none at {plan.zones[supply.zones.index(zone)].rate.value:g} kg/m\u00b2"
+            else f"none at {plan.zones[supply.zones.index(zone)].rate.value:.3g} kg/m\u00b2"
         )
         metres += [text] if text not in metres else []
     emptying = min((zone.minutes_a_truck.value for zone in supply.zones if zone.minutes_a_truck), default=None)
@@ -168,7 +170,7 @@ def _agreed(plan: Plan) -> list[str]:
         said = zone.instruction
         when = f"{said.said_at:%a} {said.said_at.day} {said.said_at:%B %H:%M}" if said.said_at else "time not said"
         where = f", {said.where}" if said.where else ""
-        what = f"{zone.rate.value:g} kg/m\u00b2" + ("" if said.depth is not None else " (depth: not said)")
+        what = f"{zone.rate.value:.3g} kg/m\u00b2" + ("" if said.depth is not None else " (depth: not said)")
         found.setdefault((when + where, said.said_by or "not said", said.heard_by or "not said"), []).append(what)
     return [
         f"{' and '.join(dict.fromkeys(rates))}: {when}. Said: {said}. Heard: {heard}."

@@ -17,6 +17,7 @@ from pypdf import PdfReader
 import hardpan
 from hardpan.exchange.figures_in_words import clock, number
 from hardpan.exchange.json_plan import plan_object
+from hardpan.exchange.sheets.order_sheet import truck_loads
 from hardpan.exchange.sheets.sheet_0600 import BOXES, pages_of_blocks, sheet_0600
 from hardpan.plan import Plan
 from tests.drawing.map_streets import MapStreet, map_plans
@@ -66,11 +67,16 @@ def corners(pdf: PdfReader) -> list[tuple[float, float]]:
 def test_a_foreman_reads_every_figure_that_the_sheet_claims(name: str) -> None:
     plan, shown = planned(name), words(reader(name))
     cement, supply = plan.supply.cement, plan.supply.water
-    claimed = [
-        plain(cement.ordered.value / 1000, 1),
-        f"{plain(cement.short.value)} kg short",
-        str(round(supply.truck_loads.value)),
-    ]
+    claimed = [f"{plain(cement.short.value)} kg short of the order"]
+    for day in sorted({block.day for block in plan.shift.blocks}):
+        mine = [block for block in plan.shift.blocks if block.day == day]
+        laid = (
+            sum(block.planned.value for block in cement.blocks if block.day == day)
+            * cement.laid.value
+            / cement.planned.value
+        )
+        claimed += [plain(laid / 1000, 1), f"{truck_loads(plan, mine)} truck load"]
+    claimed += [f"{plain(load.cement.value / 1000, 1)} t at {clock(load.time_min)}" for load in cement.loads]
     for zone, balance in zip(plan.zones, plan.balance, strict=True):
         claimed += [
             f"{plain(balance.low.value * 1000)} mm at {zone.rate.value:g}",
@@ -78,10 +84,12 @@ def test_a_foreman_reads_every_figure_that_the_sheet_claims(name: str) -> None:
             f"{plain(zone.depth.value * 1000)} mm of {zone.depth_state}",
         ]
         claimed += (
-            [f"our sum {plain(balance.our_low.value * 1000)}"] if zone.instruction.low else ["our sum: ask the crew"]
+            [f"our sum about {plain(balance.our_low.value * 1000)}"]
+            if zone.instruction.low
+            else ["our sum; not said: ask"]
         )
     for out in cement.run_outs:
-        claimed.append(f"{plan.street.stationing.show(round(out.station.value))} s. {out.strip}")
+        claimed.append(f"{plan.street.stationing.show(round(out.station.value))} strip {out.strip}")
     for run in plan.shift.runs:
         claimed.append(f"{clock(run.start.value)} \u2013 {clock(run.end.value)}")
     for each in supply.zones:

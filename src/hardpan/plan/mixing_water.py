@@ -74,7 +74,7 @@ def _measured_target(zone: Zone, soil: SoilFigures, target: Figure) -> MixingWat
     )
     if target.value >= 0:
         return MixingWater("target", figure, target, ())
-    message = f"add none: soil water and treated optimum are measured, and the soil is {-target.value:.0f} L/m2 over; no vibration, roll static"
+    message = f"water: add none; soil water and treated optimum are measured, and the soil is {-target.value:.0f} L/m2 over; no vibration, roll static"
     return MixingWater(
         "none",
         figure,

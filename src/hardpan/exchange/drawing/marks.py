@@ -87,8 +87,8 @@ def trench(sheet: Sheet, box: Box) -> Box:
 def bare(sheet: Sheet, box: Box) -> None:
     """No cement left: a stop-coloured dashed edge, crossed inside."""
     sheet.fill(box, PAPER)
-    sheet.hatch(box, STOP, 9.0, crossed=True, stroke=1.0)
-    sheet.frame(box, weight=2.0, colour=STOP, dash="7 4")
+    sheet.hatch(box, STOP, 13.0, crossed=True, stroke=1.0)
+    sheet.frame(box, weight=3.0, colour=STOP, dash="9 4")
 
 
 def ground_word(

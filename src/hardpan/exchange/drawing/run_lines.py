@@ -32,7 +32,7 @@ def run_kind(run: Run) -> str:
 
 
 def trips(plan: Plan, block: Block, run: Run, drive: Drive) -> Iterator[list[tuple[float, float]]]:
-    """Lines of a run as places and minutes: the spreader up-station by strip, refills left open; the mixer by cut, to and fro; two of each roller."""
+    """Lines of a run as places and minutes: the spreader by strip, refills left open, and the mixer by cut, both up-station; two of each roller."""
     if run.machine == "spreader":
         for stretch in drive.stretches:
             if not stretch.bare:
@@ -43,23 +43,31 @@ def trips(plan: Plan, block: Block, run: Run, drive: Drive) -> Iterator[list[tup
         yield from to_and_fro(run.start.value, run.end.value, [ends] * ROLLING_PASSES)
         return
     if run.work == "wet mix":
-        yield from to_and_fro(run.start.value, run.end.value, [ends] * len(plan.shift.cuts))
+        yield from up_station(run.start.value, run.end.value, [ends] * len(plan.shift.cuts))
         return
     soft = _soft(plan, block)
     if run.work == "air, hood up":
-        yield from to_and_fro(run.start.value, run.end.value, soft or [ends])
+        yield from up_station(run.start.value, run.end.value, soft or [ends])
         return
     minute = run.start.value
     for passing in block.durations.dry:
-        yield from to_and_fro(minute, minute + passing.value, [ends] * len(plan.shift.cuts))
+        yield from up_station(minute, minute + passing.value, [ends] * len(plan.shift.cuts))
         minute += passing.value
     if block.durations.extra is not None:
-        yield from to_and_fro(minute, run.end.value, soft)
+        yield from up_station(minute, run.end.value, soft)
 
 
 def _soft(plan: Plan, block: Block) -> list[tuple[float, float]]:
     """Soft stretches of every cut of a block."""
     return [(each.start_m, each.end_m) for each in block.mix if plan.zones[each.zone].soil == "soft"]
+
+
+def up_station(start: float, end: float, legs: Iterable[tuple[float, float]]) -> Iterator[list[tuple[float, float]]]:
+    """Legs of equal time, every one up-station, the drive back within it: the order in which cement and water are walked."""
+    every = list(legs)
+    each = (end - start) / max(len(every), 1)
+    for i, (a, b) in enumerate(every):
+        yield [(a, start + i * each), (b, start + (i + 1) * each)]
 
 
 def to_and_fro(start: float, end: float, legs: Iterable[tuple[float, float]]) -> Iterator[list[tuple[float, float]]]:

@@ -146,7 +146,7 @@ def block_label(plan: Plan, block: Block) -> str:
     runs = [run for run in plan.shift.runs if run.block == block.number]
     mix = next(run.start.value for run in runs if run.work == "dry mix")
     closed = max(run.end.value for run in runs)
-    return f"block {block.number} \u00b7 {clock(mix)} to {clock(closed)}"
+    return f"block {block.number} \u00b7 first mix {clock(mix)} \u00b7 rolled {clock(closed)}"
 
 
 def describe(plan: Plan, spans: Sequence[Span]) -> str:

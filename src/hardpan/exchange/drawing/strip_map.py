@@ -336,7 +336,7 @@ class _Row:
                 wanted.append(
                     _Label(
                         box,
-                        ((f"truck {empty.truck} empty", MAP),),
+                        ((f"truck {empty.truck} empty", MAP), (shown, MAP)),
                         empty.station.value,
                         f"water truck {empty.truck} empty at {shown}, cut {empty.cut}",
                         WATER,

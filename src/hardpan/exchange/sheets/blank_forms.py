@@ -12,11 +12,12 @@ from hardpan.exchange.sheets.forms import ROW, Form, deal
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
 from hardpan.exchange.sheets.phrases import (
     blocks_of,
+    date_parts,
     day_words,
     days,
     fitted,
 )
-from hardpan.exchange.sheets.sheet_0600 import STOP, date_parts
+from hardpan.exchange.sheets.sheet_0600 import STOP
 from hardpan.plan import Plan
 
 STOP_ROOM = 11.0  # mm for the stop rules on a day's first page

@@ -12,7 +12,7 @@ from hardpan.exchange.sheets.cut_rows import ROWS_A_PAGE, Ground, stakes_between
 from hardpan.exchange.sheets.cut_sums import Sums
 from hardpan.exchange.sheets.how_to_read import Reading, draw_how_to_read
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
-from hardpan.exchange.sheets.sheet_0600 import date_parts
+from hardpan.exchange.sheets.phrases import date_parts
 from hardpan.exchange.stake_units import FOOT, LEVEL_UNITS, NO_HUB, NO_SIGHT, UNIT_WORDS, Mode, Steering, Unit, write
 from hardpan.plan import Plan
 from hardpan.plan.levels import SAME_LEVEL, DesignSurface, Stake, StakePoint, check_shots

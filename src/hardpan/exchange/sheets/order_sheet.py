@@ -12,8 +12,16 @@ from typing import Any
 
 from hardpan.exchange.figures_in_words import about, clock, number
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
-from hardpan.exchange.sheets.phrases import SETTINGS, blocks_of, day_words, days, fitted, painted, setting_words
-from hardpan.exchange.sheets.sheet_0600 import date_parts
+from hardpan.exchange.sheets.phrases import (
+    SETTINGS,
+    blocks_of,
+    date_parts,
+    day_words,
+    days,
+    fitted,
+    painted,
+    setting_words,
+)
 from hardpan.exchange.spreading import Drive, drive_block, needed_by
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
@@ -158,7 +166,7 @@ class _Day:
             if load.ticket
             else "not ordered yet"
             if load.proposed
-            else "ticket not said",
+            else "no ticket yet",
             "state": "proposed" if load.proposed else "stated",
             "due": clock(load.time_min),
             "by": clock(by) if by is not None else "not used",

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from hardpan.exchange.drawing.lettering import shorten, width
 from hardpan.exchange.figures_in_words import about, millimetres, number
+from hardpan.exchange.sheets.pdf import NO_DATE
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.treatment import Piece
@@ -20,6 +21,12 @@ MM = 72 / 25.4  # points
 NOT_SAID = "not said"
 NO_LIMIT = "no limit is written"
 SETTINGS = ("full", "half", "off")
+
+
+def date_parts(plan: Plan) -> dict[str, int]:
+    """Year, month and day of the document."""
+    date = plan.street.file.shift.date or NO_DATE
+    return {"year": date.year, "month": date.month, "day": date.day}
 
 
 def days(plan: Plan) -> list[int]:

@@ -14,6 +14,7 @@ from hardpan.exchange.figures_in_words import about, number
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
 from hardpan.exchange.sheets.phrases import (
     NOT_SAID,
+    date_parts,
     depth_words,
     fitted,
     low_words,
@@ -23,7 +24,6 @@ from hardpan.exchange.sheets.phrases import (
     strips_words,
     when_said,
 )
-from hardpan.exchange.sheets.sheet_0600 import date_parts
 from hardpan.plan import Plan
 from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.treatment import Piece

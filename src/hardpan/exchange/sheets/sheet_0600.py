@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from typing import Any
 
 from hardpan.exchange.drawing.strip_map import draw_strip_map
-from hardpan.exchange.figures_in_words import clock, hours, millimetres, number
-from hardpan.exchange.sheets.pdf import NO_DATE, Paper, alt_text, make_pdf
+from hardpan.exchange.figures_in_words import about, clock, hours, millimetres, number
+from hardpan.exchange.sheets.order_sheet import truck_loads
+from hardpan.exchange.sheets.pdf import Paper, alt_text, make_pdf
+from hardpan.exchange.sheets.phrases import date_parts, setting_words
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.levels import Stake
@@ -16,7 +19,7 @@ from hardpan.street.street import Structure
 BLOCKS_A_PAGE = 3
 STAKES_A_PAGE = (20, 14, 9)  # as many as stand there, as few as a crowded page leaves room for
 OBSTACLES_A_PAGE = 6
-RUN_OUTS_TOLD = 6
+REFILLS_TOLD = 5
 STOP = (
     "gas smell or unlocated service \u00b7 person near drum or rollers \u00b7 dust leaving the street \u00b7 rain due inside mixing time \u00b7 "
     "mixer down: stop spreading \u00b7 water lost on open dry mix \u00b7 two trays in a row off \u00b7 odd soil: smell, ash, crystals"
@@ -49,21 +52,12 @@ def shown_0600(plan: Plan) -> dict[str, Any]:
         "stop": STOP,
         "lows": _lows(plan),
         "rates": _rates(plan),
-        "cement": _cement(plan),
-        "water": _water(plan),
         "locates": f"locates valid to {valid:%A} {valid.day} {valid:%B}" if valid else "locates: not said",
         "agreed": _agreed(plan),
-        "heed": _heed(plan),
         "boxes": BOXES,
         "most_obstacles": OBSTACLES_A_PAGE,
         "pages": [_page(plan, blocks) for blocks in pages_of_blocks(plan)],
     }
-
-
-def date_parts(plan: Plan) -> dict[str, int]:
-    """Year, month and day of the document."""
-    date = plan.street.file.shift.date or NO_DATE
-    return {"year": date.year, "month": date.month, "day": date.day}
 
 
 def pages_of_blocks(plan: Plan) -> list[tuple[Block, ...]]:
@@ -99,7 +93,11 @@ def _lows(plan: Plan) -> list[dict[str, Any]]:
         low, ours = balance.low, balance.our_low
         value, at = number(abs(low.value) * 1000), f"{zone.rate.value:.3g}"
         side = "mm" if low.value >= 0 else "mm high"
-        source = f"crew; our sum {number(ours.value * 1000)}" if zone.instruction.low else "our sum: ask the crew"
+        source = (
+            f"stated; our sum {about(ours)}{number(ours.value * 1000)}"
+            if zone.instruction.low
+            else "our sum; not said: ask"
+        )
         band = f"between {number(ours.low * 1000)} and {number(ours.high * 1000)}" if ours.spread else ""
         notes = [(low.basis.value, source), *([("", band)] if band else [])]
         found.setdefault((value, at), {"value": value, "unit": f"{side} at {at}", "notes": notes})
@@ -120,40 +118,63 @@ def _rates(plan: Plan) -> list[dict[str, Any]]:
     return list(found.values())[:3]
 
 
-def _cement(plan: Plan) -> dict[str, Any]:
-    """Tonnes and loads; what is short."""
-    cement = plan.supply.cement
+def _cement(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
+    """Tonnes of the day with its loads; what is short on the whole street; where the spreader is refilled and where cement ends."""
+    cement, show, day = plan.supply.cement, plan.street.stationing.show, blocks[0].day
+    days = max(block.day for block in plan.shift.blocks)
+    today = (
+        sum(block.planned.value for block in cement.blocks if block.day == day)
+        * cement.laid.value
+        / max(cement.planned.value, 1.0)
+    )
+    loads = [load for load in cement.loads if load.day == day]
     lines = [
-        f"{'proposed: ' if load.proposed else ''}{number(load.cement.value / 1000, 1)} t, day {load.day} {clock(load.time_min)}"
-        for load in cement.loads[:4]
+        f"{'proposed: ' if load.proposed else ''}{number(load.cement.value / 1000, 1)} t at {clock(load.time_min)}"
+        for load in loads[:3]
     ]
-    if len(cement.loads) > 4:
-        lines.append(f"and {len(cement.loads) - 4} more: order sheet")
-    short = f"{number(cement.short.value)} kg short" if cement.short.value > 0 else ""
-    return {"tonnes": number(cement.ordered.value / 1000, 1), "lines": lines, "short": short}
+    lines += [f"and {len(loads) - 3} more: order sheet"] if len(loads) > 3 else []
+    lines += [f"whole street: order {number(cement.ordered.value / 1000, 1)} t"] if days > 1 else []
+    numbers = {block.number for block in blocks}
+    outs = [out for out in cement.run_outs if out.block in numbers]
+    refills = [f"{show(round(out.station.value))} strip {out.strip}" for out in outs if not out.bare_after]
+    ends = [f"{show(round(out.station.value))} strip {out.strip}" for out in outs if out.bare_after]
+    more = f" and {len(refills) - REFILLS_TOLD} more: see the map" if len(refills) > REFILLS_TOLD else ""
+    short = f"{number(cement.short.value)} kg short of the order" if cement.short.value > 0 else ""
+    return {
+        "tonnes": number(today / 1000, 1),
+        "unit": "t today" if days > 1 else "t",
+        "lines": lines,
+        "short": short,
+        "reaches": "planned rates still reach the end" if short and not cement.bare else "",
+        "refills": f"refill at {', '.join(refills[:REFILLS_TOLD])}{more}" if refills else "",
+        "ends": f"cement ends at {', '.join(ends)}" if ends else "",
+    }
 
 
-def _water(plan: Plan) -> dict[str, Any]:
-    """Truck loads, and metres a truck by setting."""
+def _water(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
+    """Truck loads of the day, and metres a truck with the ground that gets each setting."""
     supply, truck = plan.supply.water, plan.street.file.water_truck
-    loads, at_work = round(supply.truck_loads.value), round(supply.trucks_at_work.value)
+    mine = [block for block in plan.shift.blocks if block.day == blocks[0].day]
+    loads, at_work = truck_loads(plan, mine), round(supply.trucks_at_work.value)
     metres = []
-    for zone in supply.zones:
-        setting = (
-            zone.setting.upper() if zone.setting in ("full", "half", "off") else f"{zone.rate.value:.3g} L/m\u00b2"
-        )
+    for zone, planned in zip(supply.zones, plan.zones, strict=True):
+        setting = f"{setting_words(zone.setting)} {zone.rate.value:.3g} L/m\u00b2"
         text = (
-            f"{number(zone.cut_a_truck.value)} m at {setting}"
+            f"{number(zone.cut_a_truck.value)} m at {setting}, where {planned.rate.value:.3g}"
             if zone.cut_a_truck
-            else f"none at {plan.zones[supply.zones.index(zone)].rate.value:.3g} kg/m\u00b2"
+            else f"none where {planned.rate.value:.3g}"
         )
         metres += [text] if text not in metres else []
     emptying = min((zone.minutes_a_truck.value for zone in supply.zones if zone.minutes_a_truck), default=None)
-    lines = [
-        f"{number(truck.volume.value)} L each",
-        f"{at_work} keep the mixer moving" if at_work > 1 else "one truck is enough",
-    ]
-    if emptying is not None:
+    keeps = (
+        "tops up between blocks"
+        if truck.tops_up_between_blocks
+        else f"{at_work} keep the mixer moving"
+        if at_work > 1
+        else "one truck is enough"
+    )
+    lines = [f"{number(truck.volume.value)} L each", keeps]
+    if emptying is not None and not truck.tops_up_between_blocks:
         lines.append(f"one empties in {number(emptying)} min")
     return {
         "trucks": str(loads),
@@ -178,14 +199,32 @@ def _agreed(plan: Plan) -> list[str]:
     ]
 
 
-def _heed(plan: Plan) -> list[str]:
-    """The notices that matter most on paper: safety, limits, shortage; that a fill peels stands beside the stakes already."""
+def _heed(plan: Plan, blocks: tuple[Block, ...]) -> list[str]:
+    """The notices that matter most on paper, of these blocks and with the place of their zone: safety, limits, shortage.
+
+    That a fill peels stands beside the stakes already.
+    """
     order = {"safety": 0, "limit": 1, "shortage": 2}
     mattering = [notice for notice in plan.notices if notice.kind in order and notice not in plan.levels.notices]
-    return [
-        f"{notice.place}: {notice.message}" if notice.place else notice.message
+    told = [
+        (notice, _where(plan, blocks, notice.place))
         for notice in sorted(mattering, key=lambda notice: order[notice.kind])
     ]
+    return [f"{where}: {notice.message}" if where else notice.message for notice, where in told if where is not None]
+
+
+def _where(plan: Plan, blocks: tuple[Block, ...], place: str) -> str | None:
+    """Place of a notice on this page: a zone's name with its stretch, a block's number; None where it lies on another page."""
+    numbers = re.fullmatch(r"block (\d+)", place)
+    if numbers:
+        return place if int(numbers[1]) in {block.number for block in blocks} else None
+    zone = next((zone for zone in plan.zones if zone.name == place), None)
+    if zone is None or zone.instruction.elsewhere:
+        return place
+    start, end = blocks[0].start_m, blocks[-1].end_m
+    here = any(piece.start_m < end and piece.end_m > start for piece in zone.pieces)
+    stretch = plan.street.place(zone.instruction.start, zone.instruction.end, zone.instruction.strips)
+    return f"{place}, {stretch}" if here else None
 
 
 def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
@@ -205,24 +244,16 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
         "map": drawn.svg,
         "map_words": alt_text(drawn.words),
         "also": list(drawn.also),
-        "run_outs": _run_outs(plan, blocks),
+        "cement": _cement(plan, blocks),
+        "water": _water(plan, blocks),
+        "heed": _heed(plan, blocks),
+        "size": f"{plan.street.width:.4g} m wide \u00b7 strip 1 is the leftmost looking up-station \u00b7 every strip and cut is worked up-station",
         "last": _last(plan, blocks),
         "stakes": [_stakes(plan, start, end, most=most) for most in STAKES_A_PAGE],
         "times": _times(plan, blocks),
         "stretch": f"{show(start)} to {show(end)}",
         "obstacles": [_obstacle(plan, one) for one in obstacles],
     }
-
-
-def _run_outs(plan: Plan, blocks: tuple[Block, ...]) -> list[str]:
-    """Where fills run out in these blocks."""
-    show, numbers = plan.street.stationing.show, {block.number for block in blocks}
-    outs = [out for out in plan.supply.cement.run_outs if out.block in numbers]
-    if not outs:
-        return ["no fill runs out here"]
-    places = [f"{show(round(out.station.value))} s. {out.strip}" for out in outs]
-    more = [f"and {len(places) - RUN_OUTS_TOLD} more: see the map"] if len(places) > RUN_OUTS_TOLD else []
-    return ["runs out " + ", ".join(places[:RUN_OUTS_TOLD]), *more]
 
 
 def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
@@ -234,7 +265,7 @@ def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     )
     return {
         "time": clock(start.latest.value),
-        "lines": [f"block {start.block}, latest first mix:", f"closes before {start.before}"],
+        "lines": [f"block {start.block}: mix no later, to", f"close before {start.before}"],
         "plan": f"plan says {clock(start.planned.value)}",
         "limit": written or "no limit is written",
     }
@@ -263,11 +294,13 @@ def _stakes(plan: Plan, start: float, end: float, *, most: int) -> dict[str, Any
                 "station": plan.street.stationing.show(s.station_m),
                 "seen": s.seen_by,
                 "remark": s.remark,
+                "basis": "default" if any(s.points[i].low.basis.value == "default" for i in chosen) else "",
                 "values": [_stake_value(s, i, levels.reference, down=down) for i in chosen],
             }
             for s in rows
         ],
         "note": f"{note}Cut only: a thin fill peels.",
+        "dotted": any(point.low.basis.value == "default" for stake in rows for point in stake.points),
     }
 
 
@@ -308,11 +341,15 @@ def _times(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
 
 def _obstacle(plan: Plan, one: Structure) -> tuple[str, str, str]:
     """Station, what and where across, how to meet it."""
-    across = one.side if one.side_offset in (None, 0.0) else f"{one.side} {abs(one.side_offset):g} m"
+    across = "full width" if one.side == "full" else one.side
+    if one.side_offset not in (None, 0.0):
+        across = f"{one.side} {abs(one.side_offset):g} m"
     name = one.kind if one.id == one.kind else f"{one.id} {one.kind}"
     care = [one.method] if one.method else []
     if one.top_depth is not None:
         care.insert(0, f"{one.top_depth.value:g} m below pre-grade")
     if one.clearance is not None and not one.method:
         care.append(f"hand work {one.clearance.value:g} m round it")
-    return plan.street.stationing.show(one.start), f"{name}, {across}", ", ".join(care)
+    show = plan.street.stationing.show
+    where = f"{show(one.start)} to {show(one.end)}" if one.end > one.start else show(one.start)
+    return where, f"{name}, {across}", ", ".join(care)

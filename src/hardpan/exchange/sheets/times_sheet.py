@@ -7,8 +7,8 @@ from typing import Any
 from hardpan.exchange.drawing.time_distance import draw_time_distance
 from hardpan.exchange.figures_in_words import clock, hours
 from hardpan.exchange.sheets.pdf import Paper, make_pdf
-from hardpan.exchange.sheets.phrases import NO_LIMIT, blocks_of, day_words, days, fitted
-from hardpan.exchange.sheets.sheet_0600 import WORKS, date_parts
+from hardpan.exchange.sheets.phrases import NO_LIMIT, blocks_of, date_parts, day_words, days, fitted
+from hardpan.exchange.sheets.sheet_0600 import WORKS
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.shift import Clock

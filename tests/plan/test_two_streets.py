@@ -86,9 +86,9 @@ def test_kestrel_says_none_because_both_were_measured(kestrel: Plan) -> None:
     for name in ("A", "B"):
         balance = next(balance for balance in kestrel.balance if balance.zone == name)
         assert balance.water_setting == "none"
-        said = [notice.message for notice in balance.notices if notice.message.startswith("add none")]
+        said = [notice.message for notice in balance.notices if notice.message.startswith("water: add none")]
         assert said == [
-            "add none: soil water and treated optimum are measured, and the soil is 10 L/m2 over; no vibration, roll static"
+            "water: add none; soil water and treated optimum are measured, and the soil is 10 L/m2 over; no vibration, roll static"
         ]
 
 

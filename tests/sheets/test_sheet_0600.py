@@ -93,7 +93,7 @@ def test_a_foreman_reads_every_figure_that_the_sheet_claims(name: str) -> None:
     for run in plan.shift.runs:
         claimed.append(f"{clock(run.start.value)} \u2013 {clock(run.end.value)}")
     for each in supply.zones:
-        claimed += [f"{plain(each.cut_a_truck.value)} m at"] if each.cut_a_truck else []
+        claimed += [f"{plain(each.cut_a_truck.value)} m a truck at"] if each.cut_a_truck else []
     for stake in plan.levels.stakes:
         claimed.append(plan.street.stationing.show(stake.station_m))
         claimed += [

@@ -48,7 +48,6 @@ def shown_0600(plan: Plan) -> dict[str, Any]:
         "about": "Plan of the day: how low, rate and depth, cement, times, water",
         "name": street.name,
         "date": date_parts(plan),
-        "weather": _weather(plan),
         "stop": STOP,
         "lows": _lows(plan),
         "rates": _rates(plan),
@@ -133,6 +132,7 @@ def _cement(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
         for load in loads[:3]
     ]
     lines += [f"and {len(loads) - 3} more: order sheet"] if len(loads) > 3 else []
+    lines += _carried(plan, day) + _over_the_rate(plan)
     lines += [f"whole street: order {number(cement.ordered.value / 1000, 1)} t"] if days > 1 else []
     numbers = {block.number for block in blocks}
     outs = [out for out in cement.run_outs if out.block in numbers]
@@ -151,6 +151,20 @@ def _cement(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     }
 
 
+def _carried(plan: Plan, day: int) -> list[str]:
+    """What the hopper holds in the morning from the day before."""
+    first = next((fill for fill in plan.supply.cement.fills if fill.day == day), None)
+    held = first.in_hopper.value - first.cement.value if first else 0.0
+    return [f"{number(held / 1000, 1)} t in the hopper already"] if held >= 50 else []
+
+
+def _over_the_rate(plan: Plan) -> list[str]:
+    """What the spreader lays over the rate, so that nobody reckons the run-outs without it."""
+    cement = plan.street.file.cement
+    allowance = (cement.spread_allowance or cement.order_allowance).value
+    return [f"laid at the rate and {allowance * 100:.3g} %"] if allowance else ["laid at the bare rate"]
+
+
 def _water(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     """Truck loads of the day, and metres a truck with the ground that gets each setting."""
     supply, truck = plan.supply.water, plan.street.file.water_truck
@@ -160,7 +174,7 @@ def _water(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     for zone, planned in zip(supply.zones, plan.zones, strict=True):
         setting = f"{setting_words(zone.setting)} {zone.rate.value:.3g} L/m\u00b2"
         text = (
-            f"{number(zone.cut_a_truck.value)} m at {setting}, where {planned.rate.value:.3g}"
+            f"{number(zone.cut_a_truck.value)} m a truck at {setting}, where {planned.rate.value:.3g}"
             if zone.cut_a_truck
             else f"none where {planned.rate.value:.3g}"
         )
@@ -241,6 +255,7 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
     obstacles = [one for one in plan.street.structures if start <= one.start <= end or start <= one.end <= end]
     return {
         "under": f"{when}{counted} \u00b7 shift {shift.start:%H:%M} to {shift.end:%H:%M}{stretch}",
+        "weather": _weather(plan) if day == 1 else ["weather: not said for this day", ""],
         "map": drawn.svg,
         "map_words": alt_text(drawn.words),
         "also": list(drawn.also),

@@ -17,6 +17,7 @@ BLOCKS_ACROSS = 6
 TABLES_A_PAGE = 1  # below the drawing
 TABLES_A_LATER_PAGE = 3
 CLOCK_WIDTH = 42.0  # mm
+HEAD_AND_FOOT = 260.0  # units of the drawing beside the hours themselves
 TALLEST: dict[Paper, float] = {"a4": 740.0, "us-letter": 620.0}  # units of the drawing down for the hours of a day
 
 
@@ -50,10 +51,13 @@ def _pages(plan: Plan, day: int, tallest: float) -> list[dict[str, Any]]:
     groups = [blocks[i : i + BLOCKS_ACROSS] for i in range(0, len(blocks), BLOCKS_ACROSS)]
     tables = [_table(plan, group) for group in groups]
     drawn = draw_time_distance(plan, day, tallest=tallest)
+    below = (
+        TABLES_A_PAGE if drawn.height <= tallest + HEAD_AND_FOOT else 0
+    )  # a day longer than a day has its drawing alone
     first = {
-        "drawing": drawn.svg, "drawing_words": drawn.words, "tables": tables[:TABLES_A_PAGE], "notes": _notes(plan, blocks),
+        "drawing": drawn.svg, "drawing_words": drawn.words, "tables": tables[:below], "notes": _notes(plan, blocks) if below else [],
     }  # fmt: skip
-    rest = tables[TABLES_A_PAGE:]
+    rest = tables[below:]
     later = [rest[i : i + TABLES_A_LATER_PAGE] for i in range(0, len(rest), TABLES_A_LATER_PAGE)]
     pages = [first, *({"drawing": "", "drawing_words": "", "tables": each, "notes": []} for each in later)]
     show = plan.street.stationing.show

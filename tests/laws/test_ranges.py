@@ -34,6 +34,25 @@ DECLARED: list[tuple[str, str, float, float]] = [
     ("spread.discharge_needed", "speed", 20 / 60, 60 / 60),  # common practice, no source
     ("spread.powder_depth", "bulk_density", 800.0, 1510.0),  # 94 lb in a cubic foot: 1,506 (from memory)
     ("work.mixing_time", "speed", 3 / 60, 25 / 60),  # common practice, no source
+    ("bearing.adhesion_ratio", "strength_ratio", 0.0, 1.0),  # Meyerhof and Hanna 1978, chart (from memory)
+    ("rutting.cbr_from_rut", "rut", 0.005, 0.200),  # one pass, fine-grained soil near saturation
+    ("rutting.repeated_rut", "exponent", 2.0, 5.0),  # Saarilahti 1991
+    ("stiffness.modulus_powell", "cbr", 2.0, 12.0),  # Powell et al. 1984, LR 1132 (from memory)
+    ("stiffness.cbr_from_modulus", "modulus", 27.4e6, 86.4e6),  # the same, the other way
+    ("stiffness.modulus_austroads", "cbr", 0.0, 10.0),  # AUSTROADS 1992, as quoted
+    ("stiffness.undrained_strength", "strength_per_cbr", 23e3, 30e3),  # Black and Lister 1979 to Giroud and Noiray 1981
+    ("strength.age_factor", "s", 0.20, 0.38),  # CEB-FIP Model Code
+    ("strength.equivalent_age", "celsius", 0.0, 40.0),  # ASTM C1074
+    ("strength.delay_factor", "hours", 0.0, 5.0),  # Ubani et al.
+    # soil to concrete, and layers that a pavement can have: where the integral was checked against other solvers
+    ("layered.surface_deflection", "moduli", 1e5, 1e11),
+    ("layered.surface_deflection", "thicknesses", 0.01, 20.0),
+    ("layered.surface_deflection_of_group", "moduli", 1e5, 1e11),
+    ("layered.surface_deflection_of_group", "thicknesses", 0.01, 20.0),
+    ("layered.stresses", "moduli", 1e5, 1e11),
+    ("layered.stresses", "thicknesses", 0.01, 20.0),
+    ("layered_table.two_layer_table", "modulus_ratios", 0.01, 10_000.0),
+    ("layered_table.two_layer_table", "thickness_ratios", 0.1, 20.0),
 ]
 
 

@@ -11,6 +11,10 @@ strips, work              cuts and overlaps; run times of machines
 profile, section          levels along the line and across it
 earthwork, cost, carbon   volumes, prices, carbon
 evaporation, acceptance   drying of a surface; percent within limits
+layered, layered_table    exact elasticity of bonded layers under wheels, and a fast table of it
+rutting, bearing          rut of a wheel on clay both ways; a layer of clay over a weaker one
+stiffness, strength       moduli from bearing ratio and plates; age, temperature and delay
+lognormal                 means, spreads and percentiles of lognormal quantities
 ranges                    where a relation holds, and checks of impossible input
 ========================  ===================================================================
 """

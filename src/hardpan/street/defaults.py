@@ -28,8 +28,3 @@ def _table() -> dict[str, Figure]:
 def default(key: str) -> Figure:
     """Default by its key in ``defaults.csv``, such as ``mixer.drum_width`` or ``fat clay.specific_gravity``."""
     return _table()[key]
-
-
-def has_default(key: str) -> bool:
-    """Whether ``defaults.csv`` has a row of that key."""
-    return key in _table()

@@ -7,7 +7,7 @@ formula. It carries the weakest basis it rests on, so that nobody reads a defaul
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -156,10 +156,3 @@ def range_notices(law: Callable[..., object], place: str, **arguments: float) ->
         )
         for left in outside(law, **arguments)
     )
-
-
-def ancestry(figure: Figure, depth: int = 0) -> Iterator[tuple[int, Figure]]:
-    """A figure and all it rests on, depth first, each with its depth."""
-    yield depth, figure
-    for given in figure.inputs:
-        yield from ancestry(given, depth + 1)

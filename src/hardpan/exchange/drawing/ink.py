@@ -48,7 +48,6 @@ MAP = Type(15, 600)
 MAP_PLAIN = Type(15, 400)
 MAP_STRONG = Type(15, 700)
 RATE = Type(26, 900)
-UNITS_A_MM = 150 / 25.4
 
 
 def hatch_spacing(rate: float) -> float:

@@ -27,11 +27,9 @@ from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.cement import Bare, Fill, Load, RunOut
 from hardpan.plan.water_supply import ZoneWater
+from hardpan.street.defaults import default
 
-BAG, MOST_BAGS = (
-    25.0,
-    100,
-)  # kilograms of a bag of cement, and how many a crew opens by hand (common practice, no source)
+MOST_BAGS = 100  # that a crew opens by hand (common practice, no source)
 PLACE, BARE_PLACE = 50.0, 112.0  # mm for a place in the tables of fills and of bare stretches
 WATER_LINE, HOPPER_LINE = 128.0, 130.0  # mm
 # heights in mm: what is left of a page under its head and the first page's figures, of rows, of a section's head, of what ends a day
@@ -324,8 +322,9 @@ def _tonne(head: str, kilograms: float, under: str) -> dict[str, str]:
 def _what_to_say(short: float, bare: float, left: float) -> str:
     """What to say on the telephone."""
     if bare > 0:
-        count = math.ceil(bare / BAG - 1e-9)
-        bags = f"{number(bare)} kg more" + (f", or {count} bags of {BAG:g} kg" if count <= MOST_BAGS else "")
+        bag = default("cement.bag").value
+        count = math.ceil(bare / bag - 1e-9)
+        bags = f"{number(bare)} kg more" + (f", or {count} bags of {bag:g} kg" if count <= MOST_BAGS else "")
         return f"Say: {bags}. Without it the spreader stops where the cement ends; mix nothing that is bare."
     if short > 0:
         spare = f", {number(left)} kg are left over" if left >= 1 else ""

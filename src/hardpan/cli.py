@@ -18,7 +18,7 @@ from rich.console import Console
 import hardpan
 from hardpan.errors import HardpanError, StreetError
 from hardpan.exchange import json_plan, tables, text, working
-from hardpan.plan import Plan, why
+from hardpan.plan import Plan, bay_story, why
 from hardpan.street import EXAMPLES
 from hardpan.street.new import write_new
 from hardpan.street.schema import street_schema
@@ -136,17 +136,21 @@ def _plan(folder: Path, seed: int, *, as_json: bool) -> Plan:
 
 
 def _explain(made: Plan, path: str, *, as_json: bool) -> None:
-    """Print the working of one figure; exit 2 where the path leads to none."""
+    """Print the working of one figure, or the story of a bay; exit 2 where the path leads to none."""
+    story: tuple[str, ...] = ()
     try:
-        figure = why.find(made, path)
+        if bay_story.is_bay(path):
+            figure, story = bay_story.tell(made, path)
+        else:
+            figure = why.find(made, path)
     except HardpanError as error:
         typer.echo(str(error), err=True)
         raise typer.Exit(2) from error
-    typer.echo(
-        json.dumps(working.working_object(figure), ensure_ascii=False, indent=1)
-        if as_json
-        else working.working_text(figure)
-    )
+    if as_json:
+        plain = working.working_object(figure) | ({"story": list(story)} if story else {})
+        typer.echo(json.dumps(plain, ensure_ascii=False, indent=1))
+        return
+    typer.echo("\n".join(story) if story else working.working_text(figure))
 
 
 def write_plan(made: Plan, folder: Path) -> tuple[Path, ...]:

@@ -7,11 +7,14 @@ import datetime as dt
 import json
 from typing import Any, TypeGuard
 
+import numpy as np
+from numpy.typing import NDArray
 from pydantic import BaseModel
 
 from hardpan.errors import Problem
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.ground import WORDS, Ground
+from hardpan.plan.soundings import Sounding, name_of
 from hardpan.street import Figure, Street
 from hardpan.street.figure import weakest
 
@@ -76,13 +79,45 @@ def _street(street: Street, seed: int) -> dict[str, Any]:
 
 
 def _ground(ground: Ground) -> dict[str, Any]:
-    """Readings by bay, as arrays: strips down, bays along."""
+    """Ground by bay, as arrays: strips down, bays along. Bearing ratios hold 8 times in 10 between low and high."""
+
+    def rounded(values: NDArray[np.float64], digits: int) -> Any:
+        return np.round(values, digits).tolist()
+
     return {
         "edges_m": ground.bays.edges_m.tolist(),
         "strips": list(ground.bays.strips),
         "word": [[WORDS[index] for index in row] for row in ground.word.tolist()],
         "reading": ground.reading.tolist(),
+        "trench": ground.places.trench.tolist(),
+        "cbr_low_percent": rounded(ground.low, 3),
+        "cbr_percent": rounded(ground.middle, 3),
+        "cbr_high_percent": rounded(ground.high, 3),
+        "soft_chance": rounded(ground.soft, 4),
+        "hidden_soft_chance": rounded(ground.hidden.chance, 4),
+        "bogs_full_chance": rounded(ground.bogging.full, 4),
+        "bogs_half_full_chance": rounded(ground.bogging.half, 4),
+        "basis": "default",
+        "rut_constant": _plain(ground.rut_constant),
+        "penetrometer": [_sounding(one) for one in ground.soundings],
+        "next_tests": _plain(ground.tests),
+        "boggy": _plain(ground.bogging.stretches),
         "notices": _plain(ground.notices),
+    }
+
+
+def _sounding(one: Sounding) -> dict[str, Any]:
+    """One penetrometer test as a profile."""
+    return {
+        "test": one.test,
+        "station_m": one.station_m,
+        "strip": one.strip,
+        "tops_m": one.tops_m.tolist(),
+        "bottoms_m": one.bottoms_m.tolist(),
+        "cbr_percent": np.round(one.cbr, 3).tolist(),
+        "equations": [name_of(equation) for equation in one.equations],
+        "weights": list(one.weights),
+        "skin": one.skin,
     }
 
 

@@ -15,10 +15,12 @@ from hardpan.plan import CAUTION, Plan
 from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.levels import StakePoint
 from hardpan.plan.shift import Clock, LatestStart
+from hardpan.plan.zone_ground import zone_ground
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure
 from hardpan.street.figure import Notice
 from hardpan.street.places import say_strips
+from hardpan.street.words import say_odds
 
 WIDTH = 110
 BLOCKS_ACROSS = 5  # clocks of more blocks stand in a further table
@@ -43,6 +45,7 @@ def plan_text(plan: Plan, *, width: int = WIDTH) -> str:
 def print_plan(plan: Plan, console: Console) -> None:
     """Print a plan to a terminal."""
     _head(plan, console)
+    _ground(plan, console)
     _zones(plan, console)
     _cement(plan, console)
     _water(plan, console)
@@ -118,6 +121,19 @@ def _places(plan: Plan, zone: Zone) -> str:
         f"{show(a)} to {show(b)}, {say_strips(tuple(strips), len(plan.street.strips))}"
         for (a, b), strips in by_stretch.items()
     )
+
+
+def _ground(plan: Plan, console: Console) -> None:
+    """Ground a line a zone, and the penetrometer tests that help most."""
+    _section(console, "ground: what was read, how strong it is")
+    for zone in plan.zones:
+        _line(console, f"{zone.name}: {zone_ground(plan.ground, zone).line(plan.street)}")
+    asked = [
+        f"{test.place} strip {test.strip} (soft or firm is called wrongly there {say_odds(test.wrong_here.value)})"
+        for test in plan.ground.tests
+    ]
+    _line(console, f"penetrometer tests that help most: {'; '.join(asked)}")
+    _line(console, "hardpan plan FOLDER --why 'ground[0+150, strip 4]' tells how one place is known")
 
 
 def _zones(plan: Plan, console: Console) -> None:

@@ -78,8 +78,8 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     >>> round(plan.supply.cement.planned.value), round(1000 * plan.balance[0].rise.value, 1)
     (40320, 47.1)
     """
-    ground = read_ground(street, lay_out_bays(street))
     treatment = follow_instructions(street)
+    ground = read_ground(street, lay_out_bays(street), treatment)
     zones = draw_zones(street, treatment)
     balance = balance_zones(street, zones)
     levels = set_levels(street, zones, balance)

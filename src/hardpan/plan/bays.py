@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hardpan.street import Street
+from hardpan.street.defaults import default
 
 Floats = NDArray[np.float64]
 
@@ -31,10 +32,18 @@ class Bays:
 
 
 def lay_out_bays(street: Street) -> Bays:
-    """Bays of a street: a station step from the start, and a break wherever an instruction or a reading begins or ends."""
+    """Bays of a street: a station step from the start, and a break wherever an instruction, a reading or a trench begins or ends."""
     stationing = street.stationing
     steps = np.arange(stationing.first, stationing.last, street.file.line.bay_length.value)
     instructed = [place for one in street.instructions for place in (one.start, one.end)]
     read = [place for one in street.readings for place in (one.start, one.end)]
-    edges = np.unique(np.round(np.concatenate([steps, instructed, read, [stationing.first, stationing.last]]), 6))
+    walls = [place for one in street.structures if one.kind == "trench" for place in trench_walls(one.start, one.end)]
+    places = np.round(np.concatenate([steps, instructed, read, walls, [stationing.first, stationing.last]]), 6)
+    edges = np.unique(np.clip(places, stationing.first, stationing.last))
     return Bays(edges, tuple(strip.number for strip in street.strips))
+
+
+def trench_walls(start: float, end: float) -> tuple[float, float]:
+    """Stations of a trench's walls; a trench given as a line has the default width."""
+    half = default("trench.width").value / 2 if end - start < 1e-6 else 0.0
+    return start - half, end + half

@@ -1,4 +1,8 @@
-"""The ground as the slow drive found it: for every bay the word in force and the reading it comes from."""
+"""The ground: for every bay how strong it is and how sure that is, from words, ruts, penetrometer, laboratory and rates.
+
+``Ground.strength`` holds for each bay the probability of every CBR on a grid: what the wheel felt, and with the chance ``hidden``
+soft ground under a skin that no wheel feels.
+"""
 
 from __future__ import annotations
 
@@ -8,25 +12,61 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from hardpan.laws.rutting import rut_constant
 from hardpan.plan.bays import Bays
-from hardpan.street import Notice, Street
-from hardpan.street.street import Reading
-from hardpan.street.words import heard
+from hardpan.plan.bogging import Bogging, weigh_bogging
+from hardpan.plan.ground_evidence import (
+    RUT_LAW,
+    WORDS,
+    Places,
+    bay_at,
+    mark_places,
+    prior_of,
+    seen_by,
+    softest,
+    told_by,
+)
+from hardpan.plan.ground_field import Floats
+from hardpan.plan.ground_findings import reading_notices, trench_notices
+from hardpan.plan.ground_hidden import Hidden, hide
+from hardpan.plan.ground_posterior import Posterior, chance_below, infer, quantile
+from hardpan.plan.next_tests import NextTest, choose_tests
+from hardpan.plan.soundings import Sounding, depth_findings, read_soundings
+from hardpan.plan.treatment import Treatment
+from hardpan.street import Basis, Figure, Notice, Street
+from hardpan.street.defaults import default
+from hardpan.street.figure import worked
+from hardpan.street.vehicles import tyre_of
 
-WORDS = ("", "nothing", "shows", "ruts", "sinks")
+EIGHT_IN_TEN = (0.1, 0.5, 0.9)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Ground:
-    """Readings by bay.
+    """What is known of the ground, bay by bay; arrays are (strips, bays).
 
-    ``word`` indexes ``WORDS``, 0 where nothing was read; ``reading`` indexes the street's readings, -1 where nothing was read;
-    both of shape (strips, bays).
+    ``word`` indexes ``WORDS``, 0 where nothing was read; ``reading`` indexes the street's readings, -1 where nothing was read.
+    ``strength`` (strips, bays, grid) is the probability of each ln CBR of ``GRID``, hidden soft ground counted. ``shown`` is the same where
+    nothing is hidden, and what a test found under a skin where one was; ``low``, ``middle`` and ``high`` are the CBR [%] that 1, 5 and 9
+    in 10 of it lie below. ``soft`` is the chance of ground that counts as soft, hidden or not.
     """
 
     bays: Bays
     word: NDArray[np.int8]
     reading: NDArray[np.int32]
+    places: Places
+    strength: Floats
+    shown: Floats
+    low: Floats
+    middle: Floats
+    high: Floats
+    soft: Floats
+    hidden: Hidden
+    posterior: Posterior
+    soundings: tuple[Sounding, ...]
+    rut_constant: Figure
+    tests: tuple[NextTest, ...]
+    bogging: Bogging
     notices: tuple[Notice, ...]
 
     def stretches(self, row: int) -> list[tuple[float, float, int]]:
@@ -35,50 +75,72 @@ class Ground:
         breaks = [0, *(np.flatnonzero(np.diff(reading)) + 1).tolist(), reading.size]
         return [(float(edges[a]), float(edges[b]), int(reading[a])) for a, b in pairwise(breaks)]
 
+    def bay_of(self, sounding: Sounding) -> tuple[int, int]:
+        """Row and column of the bay that a test was driven in."""
+        return sounding.strip - 1, bay_at(self.bays, sounding.station_m)
 
-def read_ground(street: Street, bays: Bays) -> Ground:
-    """Word and reading of every bay.
 
-    Where readings overlap the softest word stands: a place that once rutted is not firm because another trip missed it.
+def read_ground(street: Street, bays: Bays, treatment: Treatment) -> Ground:
+    """Ground of a street from everything that was read.
+
+    Where one kind of vehicle drove a place twice the softest word stands: a place that once rutted is not firm because another trip missed it.
     """
-    shape = (len(bays.strips), bays.middles_m.size)
-    word, reading = np.zeros(shape, dtype=np.int8), np.full(shape, -1, dtype=np.int32)
-    for index, one in enumerate(street.readings):
-        along = (bays.middles_m > one.start) & (bays.middles_m < one.end)
-        softness = WORDS.index(heard(one.word, bounces=one.bounces))
-        for strip in one.strips:
-            softer = along & (softness > word[strip - 1])
-            word[strip - 1, softer] = softness
-            reading[strip - 1, softer] = index
-    return Ground(bays, word, reading, _notices(street, bays, word, reading))
+    soundings, unread_tests = read_soundings(street)
+    word, reading = softest(enumerate(street.readings), bays)
+    places = mark_places(street, bays, treatment)
+    sounded = {(one.strip - 1, bay_at(bays, one.station_m)): one for one in soundings}
+    unread = word == 0
+    for row, column in sounded:
+        unread[row, column] = False
+    prior = prior_of(street, bays, places, unread)
+    at = [(one, column * len(bays.strips) + row) for (row, column), one in sounded.items()]
+    posterior = infer(prior, told_by(street, bays, prior, at), seen_by(street, bays, prior, places))
+    felt = _by_strip(posterior.marginal(prior.by_bay), bays)
+    hidden = hide(word, places, sounded)
+    strength = hidden.mixed(felt)
+    shown = np.where(hidden.chance[..., None] == 1, hidden.strength, felt)
+    low, middle, high = (quantile(shown, share) for share in EIGHT_IN_TEN)
+    soft = chance_below(strength, float(np.log(default("ground.soft_below").value)))
+    tests = choose_tests(street, bays, places, posterior=posterior, hidden=hidden)
+    bogging = weigh_bogging(street, bays, treatment, posterior=posterior, hidden=hidden)
+    notices = (
+        *unread_tests,
+        *reading_notices(street, bays, word, reading, hidden.chance),
+        *trench_notices(street, bays, places, cbr=(low, middle, high)),
+        *(notice for one in soundings for notice in depth_findings(street, one)),
+        *bogging.notices,
+    )
+    return Ground(
+        bays, word, reading, places, strength, shown, low, middle, high, soft, hidden, posterior, soundings,
+        _rut_constant(posterior, sounded), tests, bogging, notices,
+    )  # fmt: skip
 
 
-def _notices(street: Street, bays: Bays, word: NDArray[np.int8], reading: NDArray[np.int32]) -> tuple[Notice, ...]:
-    """What was not read, and what the words alone do not tell."""
-    notices = []
-    for strip in street.strips:
-        unread = word[strip.number - 1] == 0
-        if unread.any():
-            length = float(bays.lengths_m[unread].sum())
-            notices.append(
-                Notice(
-                    "missing",
-                    f"{length:.0f} m of strip {strip.number} were not read by the slow drive",
-                    f"strip {strip.number}",
-                )
-            )
-    rests = {int(index) for index in np.unique(reading) if index >= 0}
-    if any(_skin_may_hide(street.readings[index]) for index in rests) and not street.penetrometer:
-        notices.append(
-            Notice(
-                "judgement",
-                "a skin of 100 to 200 mm over soft ground reads nothing; a penetrometer test tells",
-                "where the drive showed nothing",
-            )
-        )
-    return tuple(notices)
+def _by_strip(by_bay: Floats, bays: Bays) -> Floats:
+    """Rows of bays, station by station, as (strips, bays, ...)."""
+    return by_bay.reshape(bays.middles_m.size, len(bays.strips), -1).transpose(1, 0, 2)
 
 
-def _skin_may_hide(reading: Reading) -> bool:
-    """Whether soft ground may lie under what was read."""
-    return heard(reading.word, bounces=reading.bounces) == "nothing"
+def _rut_constant(posterior: Posterior, sounded: dict[tuple[int, int], Sounding]) -> Figure:
+    """Constant of the rut law for the grader, re-scaled by what ruts and tests side by side say."""
+    tyre = tyre_of("grader")
+    raw = rut_constant(tyre.wheel)
+    given = Figure(
+        "rut of the grader's tyre at CBR 1",
+        raw,
+        "m",
+        Basis.DEFAULT,
+        tyre.source,
+        default("ground.rut_shared").value * raw,
+    )
+    tests = Figure("penetrometer tests", float(len(sounded)), "1", Basis.MEASURED, "penetrometer.csv")
+    moved = float(posterior.joint.shared_mean[RUT_LAW])
+    left = float(np.sqrt(posterior.joint.shared_cov[RUT_LAW, RUT_LAW]))
+    return worked(
+        "rut of the grader's tyre at CBR 1 on this street", raw * float(np.exp(moved)), "m", given, tests,
+        formula="default x exp(shared error), the error as ruts, tests and words together say",
+        source="rut law; joint normal posterior", spread=raw * float(np.exp(moved)) * left,
+    )  # fmt: skip
+
+
+__all__ = ["WORDS", "Ground", "Hidden", "read_ground"]

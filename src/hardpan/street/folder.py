@@ -128,6 +128,7 @@ def _resolved(file: StreetFile | None, table: dict[str, Any], rows: Rows, proble
         "instructions": resolver.instructions(_rows(rows, "instructions.csv", InstructionRow)),
         "structures": resolver.structures(_rows(rows, "structures.csv", StructureRow)),
         "levels": resolver.levels(_rows(rows, "levels.csv", LevelRow)),
+        "bearing": resolver.bearing(_rows(rows, "lab.csv", LabRow)),
         "lab": tuple(row for _, row in _rows(rows, "lab.csv", LabRow)),
         "penetrometer": resolver.penetrometer(_rows(rows, "penetrometer.csv", PenetrometerRow)),
     }

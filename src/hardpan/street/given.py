@@ -11,9 +11,9 @@ import math
 from collections.abc import Hashable
 from dataclasses import dataclass
 from functools import cache, partial
-from typing import Any, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationInfo, field_validator
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, WithJsonSchema, field_validator
 from pydantic_core import PydanticCustomError
 
 from hardpan.street.defaults import default
@@ -31,6 +31,7 @@ _MISTAKEN = {
     "L": ("m3", 1000.0, "cubic metres"),
     "min": ("h", 60.0, "hours"),
 }
+_FORMS = ("%Y-%m-%d", "%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S")
 _LARGE = 1e15  # beyond it no quantity of a street lies
 MOMENTS = {
     dt.datetime: "a date and time like 2026-06-03 16:40",
@@ -64,6 +65,19 @@ def sentence(error: UnitError) -> str:
     """Message of an error as a sentence."""
     text = str(error)
     return f"{text[0].upper()}{text[1:]}."
+
+
+def _moment(value: object) -> object:
+    """Date and time as people write it: 2026-06-03 16:40; local time, no zone."""
+    if not isinstance(value, str):
+        return value
+    try:
+        return dt.datetime.strptime(" ".join(value.split()).replace("T", " "), _FORMS[value.count(":")])
+    except (ValueError, IndexError) as error:
+        raise wrong(quoted(value), MOMENTS[dt.datetime], "Write year-month-day, a space, hours:minutes.") from error
+
+
+Moment = Annotated[dt.datetime, BeforeValidator(_moment), WithJsonSchema({"type": "string", "format": "date-time"})]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from hardpan.street.figure import Figure
-from hardpan.street.given import Table, figure, quoted, wrong
+from hardpan.street.given import Moment, Table, figure, quoted, wrong
 
 SCHEMA = "hardpan.street/1"
 
@@ -128,6 +128,10 @@ class Soil(Table):
     """The soil, by the word a person can say, and what was measured of it."""
 
     word: SoilWord = Field(description="silt, lean clay or fat clay")
+    classified: bool = Field(
+        False,
+        description="true where a laboratory named the soil: the penetrometer's own equation for it then counts alone",
+    )
     wet: bool = Field(
         False, description="true where the whole street is wet: the soft column of defaults counts everywhere"
     )
@@ -244,6 +248,10 @@ class Weather(Table):
     wind_to_km_h: float | None = Field(None, ge=0, le=200, description="wind, to [km/h]")
     gusts_km_h: float | None = Field(None, ge=0, le=300, description="gusts [km/h]")
     rain_from: TimeOfDay | None = Field(None, description="when rain is due on day 1")
+    rained_at: Moment | None = Field(
+        None, description="when it last rained hard: what was read before it may be firmer than the ground now is"
+    )
+    rained_mm: float | None = Field(None, ge=0, le=500, description="how much fell then [mm]")
     next_nights_low_c: float | None = Field(None, ge=-50, le=60, description="lowest of the next nights [C]")
 
 

@@ -19,8 +19,8 @@ from hardpan.street.places import (
     touched_strips,
 )
 from hardpan.street.problems import Problems
-from hardpan.street.rows import InstructionRow, LandmarkRow, LevelRow, PenetrometerRow, ReadingRow, StructureRow
-from hardpan.street.street import Instruction, PenetrometerReading, Reading, Structure, SurveyedLevel
+from hardpan.street.rows import InstructionRow, LabRow, LandmarkRow, LevelRow, PenetrometerRow, ReadingRow, StructureRow
+from hardpan.street.street import BearingTest, Instruction, PenetrometerReading, Reading, Structure, SurveyedLevel
 from hardpan.street.words import word_for
 
 Row = TypeVar("Row", bound=Table)
@@ -218,6 +218,26 @@ class Resolver:
             )
             for number, row in rows
         )
+
+    def bearing(self, rows: Numbered[LabRow]) -> tuple[BearingTest, ...]:
+        """Laboratory bearing ratios of untreated ground, placed; one without a station is a problem."""
+        placed = []
+        for number, row in rows:
+            at = ("lab.csv", number)
+            if row.cbr is None:
+                continue
+            if row.treated:
+                do = "Remove the bearing ratio, or write no under treated where the sample holds no cement."
+                self.problems.add(
+                    *at, "cbr", found="a bearing ratio of treated soil", allowed="that of the ground as it lies", do=do
+                )
+            if not row.station:
+                do = "Write where the sample was taken."
+                self.problems.add(*at, "station", found="nothing", allowed="the station of the sample", do=do)
+                continue
+            station = self.place(row.station, (*at, "station"))
+            placed.append(BearingTest(row.test, station, self._which_strips(row.strips, at), row.cbr))
+        return tuple(placed)
 
     def penetrometer(self, rows: Numbered[PenetrometerRow]) -> tuple[PenetrometerReading, ...]:
         """Penetrometer rows, placed; a test stays in one place and its depth never falls."""

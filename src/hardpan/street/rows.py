@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
 from hardpan.street.figure import Figure
-from hardpan.street.given import Table, figure, quoted, wrong
+from hardpan.street.given import Moment, Table, figure, quoted, wrong
 from hardpan.street.words import DepthState, WaterWord, Word
 
 Side = Literal["left", "right", "centre", "full"]
 _YES = {"yes": True, "y": True, "true": True, "1": True, "x": True, "no": False, "n": False, "false": False, "0": False}
-_FORMS = ("%Y-%m-%d", "%Y-%m-%d %H:%M", "%Y-%m-%d %H:%M:%S")
 _STRIPS = "strips: all, left, right, or numbers like 3, 3-4, 1 and 2; strip 1 is the leftmost looking up-station"
 
 
@@ -26,19 +24,7 @@ def _yes(value: object) -> object:
     return value
 
 
-def _moment(value: object) -> object:
-    """Date and time as people write it: 2026-06-03 16:40; local time, no zone."""
-    if not isinstance(value, str):
-        return value
-    try:
-        return dt.datetime.strptime(" ".join(value.split()).replace("T", " "), _FORMS[value.count(":")])
-    except (ValueError, IndexError) as error:
-        allowed = "a date and time like 2026-06-03 16:40"
-        raise wrong(quoted(value), allowed, "Write year-month-day, a space, hours:minutes.") from error
-
-
 Yes = Annotated[bool, BeforeValidator(_yes), WithJsonSchema({"enum": ["yes", "no", ""]})]
-Moment = Annotated[dt.datetime, BeforeValidator(_moment), WithJsonSchema({"type": "string", "format": "date-time"})]
 
 
 class LandmarkRow(Table):
@@ -132,13 +118,18 @@ class LabRow(Table):
     dry_density: Figure | None = figure("kg/m3", 700, 2_600, "dry density of the point", optional=True)
     strength: Figure | None = figure("kPa", 0, 50_000, "unconfined compressive strength", optional=True)
     age_days: Figure | None = figure("d", 0, 400, "age at the test", optional=True)
+    cbr: Figure | None = figure(
+        "%", 0.2, 150, "California bearing ratio as the ground lies, soaked or not", optional=True
+    )
+    station: str = Field("", description="where a bearing ratio was sampled; a sample without a place tells of none")
+    strips: str = Field("all", description=f"strips the bearing ratio stands for; {_STRIPS}")
     note: str = Field("", description="anything else on the slip")
 
     @model_validator(mode="after")
     def _says_something(self) -> LabRow:
         """A point without a result tells nothing."""
-        if self.water_content is None and self.dry_density is None and self.strength is None:
-            allowed = "a water_content, a dry_density or a strength"
+        if all(one is None for one in (self.water_content, self.dry_density, self.strength, self.cbr)):
+            allowed = "a water_content, a dry_density, a strength or a cbr"
             raise wrong("no result", allowed, "Fill in what the slip says, or remove the row.")
         return self
 

@@ -93,6 +93,16 @@ class PenetrometerReading:
 
 
 @dataclass(frozen=True, slots=True)
+class BearingTest:
+    """A laboratory bearing ratio of the ground as it lies, placed."""
+
+    test: str
+    station: float
+    strips: tuple[int, ...]
+    cbr: Figure
+
+
+@dataclass(frozen=True, slots=True)
 class Street:
     """A street as read from its folder: the file's tables, and every place resolved."""
 
@@ -106,6 +116,7 @@ class Street:
     structures: tuple[Structure, ...] = ()
     levels: tuple[SurveyedLevel, ...] = ()
     lab: tuple[LabRow, ...] = ()
+    bearing: tuple[BearingTest, ...] = ()
     penetrometer: tuple[PenetrometerReading, ...] = ()
     notices: tuple[Notice, ...] = ()
 

@@ -26,3 +26,14 @@ def word_for(rut: float, *, bounces: bool = False) -> Word:
 def heard(word: Word, *, bounces: bool) -> Word:
     """Word as the ground means it: ground that bounces does not do nothing."""
     return "shows" if bounces and word == "nothing" else word
+
+
+def say_odds(chance: float) -> str:
+    """Chance in the words of a crew: ``about 3 in 10``."""
+    if not 0.025 <= chance < 0.975:
+        return "hardly ever" if chance < 0.5 else "nearly always"
+    if chance < 0.075:
+        return "about 1 in 20"
+    if chance >= 0.925:
+        return "about 19 in 20"
+    return f"about {round(10 * chance)} in 10"

@@ -14,6 +14,7 @@ from hardpan.exchange.sheets.phrases import date_parts, setting_words
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.levels import Stake
+from hardpan.plan.zone_ground import zone_ground
 from hardpan.street.street import Structure
 
 BLOCKS_A_PAGE = 3
@@ -259,6 +260,7 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
         "map": drawn.svg,
         "map_words": alt_text(drawn.words),
         "also": list(drawn.also),
+        "ground": _ground(plan, start, end),
         "cement": _cement(plan, blocks),
         "water": _water(plan, blocks),
         "heed": _heed(plan, blocks),
@@ -269,6 +271,15 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
         "stretch": f"{show(start)} to {show(end)}",
         "obstacles": [_obstacle(plan, one) for one in obstacles],
     }
+
+
+def _ground(plan: Plan, start: float, end: float) -> list[dict[str, str]]:
+    """One line of ground for every zone of a stretch."""
+    return [
+        {"zone": zone.name, "line": zone_ground(plan.ground, zone).line(plan.street)}
+        for zone in plan.zones
+        if any(piece.start_m < end and piece.end_m > start for piece in zone.pieces)
+    ]
 
 
 def _last(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:

@@ -12,6 +12,7 @@ import numpy as np
 
 import hardpan
 from benchmarks.ground import ground_ratios
+from benchmarks.layered import layered_ratios
 from benchmarks.timing import Ratio, best
 from hardpan.exchange.sheets.shelf import SHEETS, Wishes
 from hardpan.laws.spread import run_outs
@@ -87,7 +88,7 @@ def walking() -> Ratio:
 
 def main() -> int:
     """Print every ratio; exit 1 where an aim is not reached."""
-    ratios = [*import_times(), *planning(), *sheets(), walking(), *ground_ratios()]
+    ratios = [*import_times(), *planning(), *sheets(), walking(), *ground_ratios(), *layered_ratios()]
     print(*ratios, sep="\n")
     return 0 if all(ratio.reached for ratio in ratios) else 1
 

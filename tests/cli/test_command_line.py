@@ -209,3 +209,19 @@ def test_a_process_of_its_own(tmp_path: Path) -> None:
     )  # fmt: skip
     assert (done.returncode, done.stderr) == (0, "")
     assert json.loads(done.stdout)["street"]["name"] == "Teal Crescent"
+
+
+
+def test_why_of_a_bay_tells_five_lines() -> None:
+    street, bay = str(hardpan.example("kestrel-road")), "ground[0+122, strip 2]"
+    story = run("plan", street, "--why", bay).stdout.splitlines()
+    assert len(story) == 5
+    assert "P1 at 0+120 strip 2, CBR 2.8 by ASTM D6951 lean clay" in story[3]
+    plain = json.loads(run("plan", street, "--why", bay, "--json").stdout)
+    assert plain["story"] == story
+    assert plain["low"] < plain["value"] < plain["high"]
+
+
+def test_why_of_a_bay_that_is_not_there_is_wrong_usage() -> None:
+    done = run("plan", TEAL, "--why", "ground[0+122, strip 9]")
+    assert (done.exit_code, done.stderr) == (2, "the street has no strip 9; allowed: 1 to 4\n")

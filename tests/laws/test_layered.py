@@ -148,7 +148,7 @@ def boussinesq_surface(nu: float, r: Floats) -> Floats:
 
 
 @pytest.mark.parametrize("nu", [0.0, 0.3, 0.5])
-@pytest.mark.parametrize("thick", [[], [0.4], [0.5, 2.0, 1.0]])
+@pytest.mark.parametrize("thick", [[], [0.4], [0.5, 2.0, 1.0], [0.3] * 9])
 def test_one_material_in_layers_is_one_half_space(nu: float, thick: list[float]) -> None:
     count = len(thick) + 1
     r = np.array([0.0, 0.3, 0.999, 1.0, 1.001, 2.0, 6.0])
@@ -223,7 +223,8 @@ def test_waves_are_the_equations_of_equilibrium(m: float) -> None:
     moduli, nu, thick = np.array([3.0, 0.4, 8.0, 1.0]), [0.2, 0.45, 0.3, 0.4], [0.7, 1.1, 0.6]
     shear = moduli / (2 * (1 + np.array(nu)))
     known = states(m, list(shear), nu, thick)
-    stack = layered._Stack(shear[None], np.array([nu]), np.array([thick]))
+    bonds = layered._bonds(shear[None], np.array([nu]))
+    stack = layered._Stack(shear[None], np.array([nu]), np.array([thick]), bonds)
     x = np.array([m])
     kernel = layered._surface_kernel(stack, x)[0, 0]
     assert kernel == pytest.approx(known[0][1] * m * shear[0] / (1 - nu[0]), rel=1e-9)
@@ -283,6 +284,11 @@ HARD = [
 ]
 
 
+def twice(rule: layered._Rule) -> layered._Rule:
+    """Twice the nodes of a panel, and panels that begin a hundred times nearer to m = 0."""
+    return rule._replace(nodes=2 * rule.nodes, first=rule.first / 100)
+
+
 @pytest.mark.parametrize(("moduli", "nu", "thick"), HARD)
 def test_twice_the_nodes_change_nothing(
     moduli: list[float], nu: list[float], thick: list[float], monkeypatch: pytest.MonkeyPatch
@@ -293,13 +299,59 @@ def test_twice_the_nodes_change_nothing(
         return deflection, np.array(layered.stresses(moduli, nu, thick, **UNIT, **at))
 
     coarse = both()
-    monkeypatch.setattr(layered, "_NODES", 2 * layered._NODES)
-    monkeypatch.setattr(layered, "_FIRST_PANEL", layered._FIRST_PANEL / 100)
+    usual = layered._FINE
+    monkeypatch.setattr(layered, "_FINE", twice(usual))
     fine = both()
     assert coarse[0] == pytest.approx(fine[0], rel=1e-10, abs=1e-12)
     assert coarse[1] == pytest.approx(fine[1], abs=1e-11)
-    monkeypatch.setattr(layered, "_NODES", 3)
+    monkeypatch.setattr(layered, "_FINE", usual._replace(nodes=3))
     assert np.abs(both()[1] - fine[1]).max() > 1e-9, "the nodes are not what decides"
+
+
+def random_stacks(count: int) -> list[dict[str, Any]]:
+    """One to six layers, 0.1 to 1000 times as stiff as the half-space, 0.25 to 8 radii thick; offsets to 14 radii."""
+    rng = np.random.default_rng(11)
+    stacks: list[dict[str, Any]] = []
+    for _ in range(count):
+        layers = rng.integers(1, 7)
+        thick = 0.25 * 32 ** rng.random(layers)
+        stack = {"moduli": [*0.1 * 1e4 ** rng.random(layers), 1.0], "poisson_ratios": rng.uniform(0, 0.5, layers + 1)}
+        stacks.append(stack | {"thicknesses": thick, "offsets": [0.0, 1.0, 4.0, rng.uniform(4, 14)], **UNIT})
+    return stacks
+
+
+def test_twice_the_nodes_change_nothing_on_random_stacks(monkeypatch: pytest.MonkeyPatch) -> None:
+    stacks = random_stacks(200)
+    usual = np.array([layered.surface_deflection(**stack) for stack in stacks])
+    monkeypatch.setattr(layered, "_FINE", twice(layered._FINE))
+    finer = np.array([layered.surface_deflection(**stack) for stack in stacks])
+    assert np.any(finer != usual), "the nodes are not what decides"
+    assert np.abs(usual / finer - 1).max() < 1e-10
+
+
+def test_the_quick_sum_is_as_good_as_it_says() -> None:
+    worst = 0.0
+    for stack in random_stacks(600):
+        found, exact = layered.surface_deflection(**stack, accuracy=1e-5), layered.surface_deflection(**stack)
+        worst = max(worst, float(np.abs(found - exact).max() / exact[0]))
+    assert 1e-9 < worst < 1e-5
+
+
+def test_only_what_asks_for_little_gets_little() -> None:
+    def off(accuracy: float) -> float:
+        stack: dict[str, Any] = {"moduli": [10.0, 1.0], "poisson_ratios": [0.3, 0.4], "thicknesses": [0.5], **UNIT}
+        both = [layered.surface_deflection(**stack, offsets=[1.0], accuracy=wanted) for wanted in (accuracy, 1e-9)]
+        return float(both[0][0] / both[1][0] - 1)
+
+    assert off(0.9e-5) == 0
+    assert off(1e-5) == off(0.1) != 0
+
+
+def test_a_group_passes_on_how_accurate_it_must_be() -> None:
+    stack: Any = ([30.0, 1.0], [0.3, 0.4], [0.8])
+    found = layered.surface_deflection_of_group(*stack, **UNIT, wheels=[[0.0, 2.0]], point=[0.0, 0.0], accuracy=1e-5)
+    assert found == layered.surface_deflection(*stack, **UNIT, offsets=[2.0], accuracy=1e-5)[0]
+    assert found != layered.surface_deflection(*stack, **UNIT, offsets=[2.0])[0]
 
 
 def test_nothing_overflows() -> None:
@@ -367,6 +419,8 @@ def test_a_group_is_the_sum_of_its_wheels() -> None:
         ({"pressure": -1.0}, "pressure: given"),
         ({"offsets": [-0.1]}, "offsets: given"),
         ({"offsets": 0.0}, "offsets: given shape"),
+        ({"accuracy": 0.9e-9}, "accuracy: given 9e-10"),
+        ({"accuracy": np.nan}, "accuracy: given nan"),
         ({"thicknesses": []}, "layers: given 2 moduli, 2 Poisson's ratios, 0 thicknesses"),
         ({"poisson_ratios": [0.3]}, "layers: given 2 moduli, 1 Poisson's ratios"),
         ({"moduli": [], "poisson_ratios": [], "thicknesses": []}, "layers: given 0 moduli"),

@@ -10,7 +10,7 @@ from hardpan.errors import HardpanError
 from hardpan.laws.rutting import RUT_EXPONENT, rut_constant
 from hardpan.plan import Plan
 from hardpan.plan.ground import Ground
-from hardpan.plan.ground_evidence import WORDS, bay_at, is_stale
+from hardpan.plan.ground_evidence import WORDS, bay_at, is_stale, law_scatter
 from hardpan.plan.soundings import Sounding, name_of
 from hardpan.street import Figure, Street
 from hardpan.street.defaults import default
@@ -18,9 +18,10 @@ from hardpan.street.figure import worked
 from hardpan.street.places import PlaceError
 from hardpan.street.street import Reading
 from hardpan.street.vehicles import tyre_of
-from hardpan.street.words import RUT_MM, heard, say_odds
+from hardpan.street.words import RUT_MM, heard, say_odds, word_for
 
 _PATH = re.compile(r"ground\[\s*(?P<place>[^,\]]+?)\s*(?:,\s*(?:strip\s*)?(?P<strip>\d+)\s*)?\]")
+_DOES = {"nothing": "shows nothing", "shows": "shows the wheel", "ruts": "ruts", "sinks": "lets the wheel sink"}
 _NEAR = 50.0  # metres within which a penetrometer test is told of
 
 
@@ -87,12 +88,12 @@ def _what(plan: Plan, row: int, column: int) -> str:
     ground, street, bays = plan.ground, plan.street, plan.ground.bays
     low, middle, high = (one[row, column] for one in (ground.low, ground.middle, ground.high))
     where = street.place(float(bays.edges_m[column]), float(bays.edges_m[column + 1]), (bays.strips[row],))
-    rut = 1000 * rut_constant(tyre_of("grader").wheel) * middle**-RUT_EXPONENT
+    rut = ground.rut_constant.value * middle**-RUT_EXPONENT
     soft = default("ground.soft_below").value
-    trench = "; a trench line, a place of its own" if ground.places.trench[row, column] else ""
+    trench = ", a trench line and a place of its own" if ground.places.trench[row, column] else ""
     return (
-        f"{where}{trench}: CBR about {middle:.2g}, 8 times in 10 between {low:.2g} and {high:.2g}: a grader ruts about {rut:.0f} mm there. "
-        f"Soft (CBR under {soft:.3g}): {say_odds(float(ground.soft[row, column]))}."
+        f"{where}{trench}: ground that {_DOES[word_for(rut)]}, a grader's tyre about {1000 * rut:.0f} mm. CBR about {middle:.2g}, "
+        f"8 times in 10 between {low:.2g} and {high:.2g}; soft (under {soft:.3g}) {say_odds(float(ground.soft[row, column]))}."
     )
 
 
@@ -100,7 +101,7 @@ def _read(street: Street, ground: Ground, row: int, column: int) -> str:
     """What was read there and what it says alone."""
     index = int(ground.reading[row, column])
     if index < 0:
-        return "Read: nothing; the ground is told by its neighbours and by the rate that was instructed, if any."
+        return "Read: not at all; its neighbours and the rate that was instructed, if any, are all that speak."
     one = street.readings[index]
     when = f" on {one.driven_at.day} {one.driven_at:%B %H:%M}" if one.driven_at else ""
     rain = ", rained on since: it may be softer now" if is_stale(street, one) else ""
@@ -137,7 +138,7 @@ def _tied(street: Street, ground: Ground, row: int, column: int) -> str:
         for edge in along
         if edges[column] - 25 <= edge <= edges[column + 1] + 25
     ]
-    edge = f"; an edge at {' and '.join(near)} leaves little of that" if near else ""
+    edge = f"; the edge at {' and '.join(near)} leaves little of that" if near else ""
     return (
         f"Before any reading: CBR {median:.2g} ({low:.2g} to {high:.2g}), a default. Tied to its neighbours: along over {default('ground.length').value:.0f} m, "
         f"across {default('ground.across').value:.2g} a strip{edge}."
@@ -165,12 +166,14 @@ def _test(street: Street, one: Sounding) -> str:
 
 def _hidden(ground: Ground, row: int, column: int) -> str:
     """What no wheel feels, and what the band holds."""
+    law = float(np.hypot(default("ground.rut_shared").value, law_scatter(tyre_of("grader").wheel, np.array(1.0))))
+    eye = float(np.hypot(default("ground.eye_shared").value, default("ground.eye_place").value))
+    errors = f"The band holds the errors of the rut law ({law:.2f} of ln rut) and of the eye ({eye:.2f}); a part of each is one for the whole street"
     chance = float(ground.hidden.chance[row, column])
-    errors = (
-        "rut law 0.45 of ln rut, eye 0.6 of it where no millimetres were read; part of both the whole street shares"
-    )
     if chance == 1:
-        return f"Hidden: the test found soft ground under a skin; a grader felt the skin. The band holds: {errors}."
+        return f"Hidden: the test found soft ground under a skin that a grader does not feel. {errors}."
     if chance:
-        return f"Hidden: {say_odds(chance)} such places have soft ground under a skin of 100 to 200 mm; a test here tells. The band holds: {errors}."
-    return f"Hidden: no skin to fear where the ground moved or a test went through. The band holds: {errors}."
+        return f"Hidden: {say_odds(chance)} such places have soft ground under a skin of 100 to 200 mm; a test here tells. {errors}."
+    if ground.word[row, column] == 0:
+        return f"Hidden: not known, for nobody drove here. {errors}."
+    return f"Hidden: no skin; the ground moved, or a test went through it. {errors}."

@@ -44,6 +44,21 @@ DECLARED: list[tuple[str, str, float, float]] = [
     ("strength.age_factor", "s", 0.20, 0.38),  # CEB-FIP Model Code
     ("strength.equivalent_age", "celsius", 0.0, 40.0),  # ASTM C1074
     ("strength.delay_factor", "hours", 0.0, 5.0),  # Ubani et al.
+    # Mitchell 1976 (from memory): 40 psi a percent, least of fine soil, to 150, most of granular
+    ("strength.unconfined_by_percent", "strength_per_percent", 275e3, 1035e3),
+    ("strength.unconfined_by_water_cement", "reference_ratio", 2.5, 15.0),  # Horpibulsuk et al. 2003 (from memory)
+    ("strength.unconfined_by_water_cement", "ratio", 2.5, 15.0),
+    ("strength.unconfined_by_porosity_index", "reference_index", 20.0, 45.0),  # J. Mater. Civ. Eng. 34(3), 2022
+    ("strength.unconfined_by_porosity_index", "index", 20.0, 45.0),
+    ("strength.unconfined_by_porosity_index", "exponent", 2.5, 4.5),  # usual after Consoli et al. 2007 (from memory)
+    ("strength.gain_with_age", "reference_days", 1.0, 365.0),  # common practice, no source
+    ("strength.gain_with_age", "days", 1.0, 365.0),
+    ("strength.treated_modulus", "multiple", 150.0, 300.0),  # deep mixing, FHWA-HRT-13-046 (from memory)
+    ("maturity.nurse_saul", "celsius", 0.0, 40.0),  # common practice, no source
+    ("maturity.nurse_saul", "datum_celsius", -11.0, 0.0),  # older practice; ASTM C1074
+    ("maturity.nurse_saul_of_history", "celsius", 0.0, 40.0),
+    ("maturity.nurse_saul_of_history", "datum_celsius", -11.0, 0.0),
+    ("maturity.equivalent_age_of_history", "celsius", 0.0, 40.0),
     # soil to concrete, and layers that a pavement can have: where the integral was checked against other solvers
     ("layered.surface_deflection", "moduli", 1e5, 1e11),
     ("layered.surface_deflection", "thicknesses", 0.01, 20.0),
@@ -76,10 +91,11 @@ def test_every_declared_range_is_in_the_list() -> None:
 @pytest.mark.parametrize(("name", "argument", "low", "high"), DECLARED)
 def test_range_ends_where_its_source_does(name: str, argument: str, low: float, high: float) -> None:
     law = law_of(name)
-    hair = 0.002 * high
+    # an end at 0 has no size of its own; that of the other end stands in
+    below, above = low - 0.002 * abs(low or high), high + 0.002 * abs(high or low)
     assert outside(law, **{argument: [low, high]}) == ()
-    assert [left.argument for left in outside(law, **{argument: low * 0.998 - hair * (low == 0)})] == [argument]
-    assert [left.argument for left in outside(law, **{argument: high + hair})] == [argument]
+    assert [left.argument for left in outside(law, **{argument: below})] == [argument]
+    assert [left.argument for left in outside(law, **{argument: above})] == [argument]
 
 
 @pytest.mark.parametrize(("name", "argument"), [(name, argument) for name, argument, _, _ in DECLARED])

@@ -13,7 +13,8 @@ earthwork, cost, carbon   volumes, prices, carbon
 evaporation, acceptance   drying of a surface; percent within limits
 layered, layered_table    exact elasticity of bonded layers under wheels, and a fast table of it
 rutting, bearing          rut of a wheel on clay both ways; a layer of clay over a weaker one
-stiffness, strength       moduli from bearing ratio and plates; age, temperature and delay
+stiffness, strength       moduli from bearing ratio and plates; strength by cement, water, density, age and delay
+mixture, maturity         water, pores and cement of a treated soil; maturity and equivalent age of a history
 lognormal                 means, spreads and percentiles of lognormal quantities
 ranges                    where a relation holds, and checks of impossible input
 ========================  ===================================================================

@@ -184,6 +184,8 @@ class SheetName(StrEnum):
     TIMES = "times"
     FORMS = "forms"
     MAP = "map"
+    GROUND = "ground"
+    GROUND_MAP = "ground-map"
 
 
 class PaperName(StrEnum):

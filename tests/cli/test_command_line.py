@@ -42,6 +42,12 @@ def without_rates(tmp_path: Path) -> str:
     return str(folder)
 
 
+@pytest.fixture
+def broken(tmp_path: Path) -> str:
+    edits = {"readings.csv": [("0+000,0+070,left,nothing", "0+000,0+070,left,squishy")]}
+    return str(variant(tmp_path / "broken", "teal-crescent", edits))
+
+
 def test_plan_prints_and_writes_nothing(empty_place: Path) -> None:
     done = run("plan", TEAL)
     assert done.exit_code == 0
@@ -88,17 +94,24 @@ def test_why_without_a_figure_is_wrong_usage() -> None:
     assert "did you mean 'our_low'?" in done.stderr
 
 
-def test_plan_without_rates_ends_with_its_problems(empty_place: Path, without_rates: str) -> None:
-    done = run("plan", without_rates, "--out", "kept")
+def test_plan_without_rates_proposes(without_rates: str) -> None:
+    done = run("plan", without_rates)
+    assert done.exit_code == 0
+    assert "960 m of strip have no rate instruction" in " ".join(done.stdout.split())
+    assert "proposed 1, " in done.stdout
+
+
+def test_plan_of_a_street_with_problems_ends_with_them(empty_place: Path, broken: str) -> None:
+    done = run("plan", broken, "--out", "kept")
     assert done.exit_code == 1
     assert done.stdout == ""
-    assert "instructions.csv, rate: found no rate for start (0+000) to end (0+240), all strips" in done.stderr
+    assert "readings.csv, row 2, word: found 'squishy'" in done.stderr
     assert "1 problem; nothing was written" in done.stderr
     assert list(empty_place.iterdir()) == []
 
 
-def test_problems_as_json(without_rates: str) -> None:
-    done = run("plan", without_rates, "--json")
+def test_problems_as_json(broken: str) -> None:
+    done = run("plan", broken, "--json")
     assert done.exit_code == 1
     assert done.stderr == ""
     shown = json.loads(done.stdout)
@@ -209,7 +222,6 @@ def test_a_process_of_its_own(tmp_path: Path) -> None:
     )  # fmt: skip
     assert (done.returncode, done.stderr) == (0, "")
     assert json.loads(done.stdout)["street"]["name"] == "Teal Crescent"
-
 
 
 def test_why_of_a_bay_tells_five_lines() -> None:

@@ -54,17 +54,19 @@ def test_elsewhere_loses_to_a_stretch_even_when_it_was_said_later(tmp_path: Path
     assert {zone.name: zone.area.value for zone in plan.zones} == pytest.approx({"soft": 900, "rest": 1260})
 
 
-def test_gaps_are_problems_with_their_places(tmp_path: Path) -> None:
+def test_gaps_get_proposals_that_nobody_has_agreed(tmp_path: Path) -> None:
     half = "rest,0+000,0+060,left,12,,,,half,engineer,foreman,2026-06-03 16:40,at the curb"
-    folder = variant(tmp_path / "street", TEAL, {"instructions.csv": [(REST, half)]})
-    street = hardpan.read_street(folder)
-    with pytest.raises(StreetError) as caught:
-        hardpan.make_plan(street)
-    assert [problem.found for problem in caught.value.problems] == [
-        "no rate for 8 m before no. 23 (0+160) to end (0+240), all strips",
-        "no rate for start (0+000) to 2 m past pole 2 (0+060), strips 3 and 4",
-    ]
-    assert {problem.file for problem in caught.value.problems} == {"instructions.csv"}
+    plan = teal(tmp_path, instructions=[(REST, half)])
+    proposed = [zone for zone in plan.zones if zone.instruction.proposed]
+    assert sum(zone.area.value for zone in proposed) == pytest.approx(80 * 9 + 60 * 4.5)
+    assert all(zone.rate.basis.value == "default" for zone in proposed)
+    assert {zone.name: zone.rate.value for zone in plan.zones if not zone.instruction.proposed} == {
+        "soft": 28,
+        "rest": 12,
+    }
+    assert "440 m of strip have no rate instruction: the rates there are proposed by Hardpan" in say(plan)
+    odds = {one.zone: one for one in plan.treatment.odds.zones}
+    assert all(odds[zone.name].worst.value >= odds[zone.name].least.value for zone in proposed)
 
 
 # depths

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from hardpan.street import Figure
+from hardpan.street.words import say_minutes
 
 THIN = "\u2009"
 DECIMALS = {
@@ -42,7 +43,4 @@ def clock(minutes: float) -> str:
     return f"{whole // 60:02d}:{whole % 60:02d}"
 
 
-def hours(minutes: float) -> str:
-    """Elapsed time: ``2 h 55``, ``45 min``."""
-    whole = round(minutes)
-    return f"{whole // 60} h {whole % 60:02d}" if whole >= 60 else f"{whole} min"
+hours = say_minutes

@@ -14,7 +14,9 @@ from pydantic import BaseModel
 from hardpan.errors import Problem
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.ground import WORDS, Ground
+from hardpan.plan.odds_basis import DAYS
 from hardpan.plan.soundings import Sounding, name_of
+from hardpan.plan.treatment import RATES, Odds
 from hardpan.street import Figure, Street
 from hardpan.street.figure import weakest
 
@@ -31,6 +33,7 @@ def plan_object(plan: Plan) -> dict[str, Any]:
         "treatment": {
             "instructions": _plain(plan.street.instructions),
             "pieces": _plain(plan.treatment.pieces),
+            "odds": _odds(plan.treatment.odds),
             "notices": _plain(plan.treatment.notices),
         },
         "zones": _plain(plan.zones),
@@ -106,6 +109,13 @@ def _ground(ground: Ground) -> dict[str, Any]:
     }
 
 
+def _odds(odds: Odds) -> dict[str, Any]:
+    """Odds of the street and of every zone, curves as arrays by rate."""
+    plain: dict[str, Any] = _plain(odds)
+    plain["rates_kg_m2"], plain["later_days"] = RATES.tolist(), list(DAYS)
+    return plain
+
+
 def _sounding(one: Sounding) -> dict[str, Any]:
     """One penetrometer test as a profile."""
     return {
@@ -128,6 +138,8 @@ def _plain(value: Any) -> Any:
             return [_plain(item) for item in value]
         case dt.date() | dt.time():
             return value.isoformat()
+        case np.ndarray():
+            return np.round(value, 4).tolist()
         case _ if names := _names(value):
             return _object(value, names)
         case _:

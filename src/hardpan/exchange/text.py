@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 
+import numpy as np
 from rich.console import Console
 from rich.padding import Padding
 from rich.rule import Rule
@@ -14,13 +15,15 @@ from hardpan.exchange.figures_in_words import about, clock, hours, millimetres, 
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.levels import StakePoint
+from hardpan.plan.odds_basis import DAYS
 from hardpan.plan.shift import Clock, LatestStart
+from hardpan.plan.treatment import RATES
 from hardpan.plan.zone_ground import zone_ground
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure
 from hardpan.street.figure import Notice
 from hardpan.street.places import say_strips
-from hardpan.street.words import say_odds
+from hardpan.street.words import say_band, say_odds
 
 WIDTH = 110
 BLOCKS_ACROSS = 5  # clocks of more blocks stand in a further table
@@ -47,6 +50,7 @@ def print_plan(plan: Plan, console: Console) -> None:
     _head(plan, console)
     _ground(plan, console)
     _zones(plan, console)
+    _odds(plan, console)
     _cement(plan, console)
     _water(plan, console)
     _stakes(plan, console)
@@ -161,6 +165,37 @@ def _zones(plan: Plan, console: Console) -> None:
         _line(
             console, f"{zone.name}: cement {balance.cement_content.value * 100:.2f} % of dry soil; {routes}; {chosen}"
         )
+
+
+def _odds(plan: Plan, console: Console) -> None:
+    """Odds a zone, what waiting is worth, what they hang on."""
+    odds = plan.treatment.odds
+    basis = "from laboratory strengths" if odds.calculated else "judgement, not calculated"
+    _section(
+        console,
+        f"odds that the axle test passes on day {odds.day.value:g}, moving {1000 * odds.movement.value:.0f} mm at most: {basis}",
+    )
+    for one in odds.zones:
+        where = f"{plan.street.stationing.show(round(one.worst_m))} strip {one.worst_strip}"
+        _line(
+            console,
+            f"{one.zone}, {one.rate.value:.3g} kg/m2: {say_odds(one.worst.value)}, {say_band(one.low, one.high)}, at its worst place ({where}); "
+            f"all of it at once {say_odds(one.whole.value)}; {number(100 * one.failing.value)} % of its length may fail",
+        )
+        enough = (
+            f"{one.enough.value:g} kg/m2 reaches {one.least.value:.2g}"
+            if one.enough
+            else f"no rate reaches {one.least.value:.2g} at the worst place"
+        )
+        later = ", ".join(
+            f"{say_odds(float(np.interp(one.rate.value, RATES, curve)))} on day {day:g} (worth {number(waiting.value)} kg/m2)"
+            for day, curve, waiting in zip(DAYS, one.later, one.waiting, strict=True)
+        )
+        _line(
+            console,
+            f"  by our sum {enough}; {later}; hangs most on the {one.matters[0].name}, then the {one.matters[1].name}",
+        )
+    _line(console, f"the whole street at once: {say_odds(odds.street.value)}")
 
 
 def _low(low: Figure) -> str:

@@ -14,10 +14,13 @@ from hardpan.plan.bays import lay_out_bays
 from hardpan.plan.blocks import block_lengths, lay_out_blocks
 from hardpan.plan.conditions import notice_conditions
 from hardpan.plan.ground import Ground, read_ground
+from hardpan.plan.instructions import follow_instructions
 from hardpan.plan.levels import Levels, set_levels
+from hardpan.plan.odds_basis import odds_basis
+from hardpan.plan.proposal import propose_where_bare
 from hardpan.plan.shift import Shift, over_limit, time_shift
 from hardpan.plan.supply import Supply, order_supply
-from hardpan.plan.treatment import Treatment, follow_instructions
+from hardpan.plan.treatment import Treatment, treat
 from hardpan.plan.zones import Zone, draw_zones
 from hardpan.street import Figure, Notice, Street
 
@@ -59,7 +62,7 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     street
         As ``read_street`` gives it.
     seed
-        Of the random draws; kept with the plan. The deterministic plan does not use it yet, later decisions do.
+        Of the random draws; kept with the plan. The odds draw by it; nothing else does.
 
     Returns
     -------
@@ -78,10 +81,13 @@ def make_plan(street: Street, *, seed: int = 0) -> Plan:
     >>> round(plan.supply.cement.planned.value), round(1000 * plan.balance[0].rise.value, 1)
     (40320, 47.1)
     """
-    treatment = follow_instructions(street)
-    ground = read_ground(street, lay_out_bays(street), treatment)
-    zones = draw_zones(street, treatment)
+    in_force = follow_instructions(street)
+    ground = read_ground(street, lay_out_bays(street), in_force)
+    basis = odds_basis(street, ground, seed=seed)
+    street, in_force = propose_where_bare(street, in_force, ground, basis=basis)
+    zones = draw_zones(street, in_force)
     balance = balance_zones(street, zones)
+    treatment = treat(street, ground, in_force, zones=zones, balance=balance, basis=basis, seed=seed)
     levels = set_levels(street, zones, balance)
     supply, shift = _supply_and_shift(street, zones, balance)
     notices = (

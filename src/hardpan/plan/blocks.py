@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from hardpan.laws.strips import machine_cuts
 from hardpan.plan.durations import BlockDurations, closing_minutes, plain_durations, time_block
-from hardpan.plan.treatment import Piece
+from hardpan.plan.instructions import Piece
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure, Notice, Street
 from hardpan.street.defaults import default

@@ -13,7 +13,7 @@ from hardpan.plan.ground_evidence import RUT_LAW, law_scatter
 from hardpan.plan.ground_field import Floats
 from hardpan.plan.ground_hidden import Hidden
 from hardpan.plan.ground_posterior import GRID, Posterior
-from hardpan.plan.treatment import Treatment
+from hardpan.plan.instructions import InForce
 from hardpan.street import Notice, Street
 from hardpan.street.defaults import default
 from hardpan.street.vehicles import FULL, HALF, tyres
@@ -51,7 +51,7 @@ class Bogging:
     notices: tuple[Notice, ...]
 
 
-def weigh_bogging(street: Street, bays: Bays, treatment: Treatment, *, posterior: Posterior, hidden: Hidden) -> Bogging:
+def weigh_bogging(street: Street, bays: Bays, in_force: InForce, *, posterior: Posterior, hidden: Hidden) -> Bogging:
     """Chances by bay, and the boggy stretches in the order to come to them.
 
     Notes
@@ -69,7 +69,7 @@ def weigh_bogging(street: Street, bays: Bays, treatment: Treatment, *, posterior
     for row, strip in enumerate(bays.strips):
         for first, last in _runs(full[row] >= WORTH_A_WORD):
             start, end = float(bays.edges_m[first]), float(bays.edges_m[last])
-            begin, left = _lightest(street, treatment, strip, start, end)
+            begin, left = _lightest(street, in_force, strip, start, end)
             arriving = mixed[row, first:last] @ _stays(_with_load(left))
             loaded, light = (float(one[row, first:last].max()) for one in (full, half))
             found.append(Boggy(strip, start, end, loaded, light, begin, left, float(arriving.max())))
@@ -95,25 +95,25 @@ def _with_load(left: float) -> Wheel:
     return replace(full, load=full.load - 2 * (1 - left) * (full.load - half.load))
 
 
-def _lightest(street: Street, treatment: Treatment, strip: int, start: float, end: float) -> tuple[float, float]:
+def _lightest(street: Street, in_force: InForce, strip: int, start: float, end: float) -> tuple[float, float]:
     """End of a strip to start from with a full hopper so that a stretch is reached lightest, and the share then on board."""
     ways = {
-        street.stationing.first: _laid(street, treatment, strip, street.stationing.first, start),
-        street.stationing.last: _laid(street, treatment, strip, end, street.stationing.last),
+        street.stationing.first: _laid(street, in_force, strip, street.stationing.first, start),
+        street.stationing.last: _laid(street, in_force, strip, end, street.stationing.last),
     }
     begin = max(ways, key=lambda one: ways[one])
     return begin, max(1 - ways[begin] / street.file.spreader.hopper.value, 0.0)
 
 
-def _laid(street: Street, treatment: Treatment, strip: int, start: float, end: float) -> float:
+def _laid(street: Street, in_force: InForce, strip: int, start: float, end: float) -> float:
     """Cement laid along a strip between two stations [kg]."""
     width = street.strips[0].width
     return sum(
         street.instructions[piece.instruction].rate.value
         * width
         * max(min(piece.end_m, end) - max(piece.start_m, start), 0.0)
-        for piece in treatment.pieces
-        if piece.strip == strip
+        for piece in in_force.pieces
+        if piece.strip == strip and piece.instruction >= 0
     )
 
 

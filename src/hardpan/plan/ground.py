@@ -30,9 +30,9 @@ from hardpan.plan.ground_field import Floats
 from hardpan.plan.ground_findings import reading_notices, trench_notices
 from hardpan.plan.ground_hidden import Hidden, hide
 from hardpan.plan.ground_posterior import Posterior, chance_below, infer, quantile
+from hardpan.plan.instructions import InForce
 from hardpan.plan.next_tests import NextTest, choose_tests
 from hardpan.plan.soundings import Sounding, depth_findings, read_soundings
-from hardpan.plan.treatment import Treatment
 from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
@@ -46,7 +46,8 @@ class Ground:
     """What is known of the ground, bay by bay; arrays are (strips, bays).
 
     ``word`` indexes ``WORDS``, 0 where nothing was read; ``reading`` indexes the street's readings, -1 where nothing was read.
-    ``strength`` (strips, bays, grid) is the probability of each ln CBR of ``GRID``, hidden soft ground counted. ``shown`` is the same where
+    ``strength`` (strips, bays, grid) is the probability of each ln CBR of ``GRID``, hidden soft ground counted, ``felt``
+    of what a wheel felt. ``shown`` is the same where
     nothing is hidden, and what a test found under a skin where one was; ``low``, ``middle`` and ``high`` are the CBR [%] that 1, 5 and 9
     in 10 of it lie below. ``soft`` is the chance of ground that counts as soft, hidden or not.
     """
@@ -56,6 +57,7 @@ class Ground:
     reading: NDArray[np.int32]
     places: Places
     strength: Floats
+    felt: Floats
     shown: Floats
     low: Floats
     middle: Floats
@@ -80,14 +82,14 @@ class Ground:
         return sounding.strip - 1, bay_at(self.bays, sounding.station_m)
 
 
-def read_ground(street: Street, bays: Bays, treatment: Treatment) -> Ground:
+def read_ground(street: Street, bays: Bays, in_force: InForce) -> Ground:
     """Ground of a street from everything that was read.
 
     Where one kind of vehicle drove a place twice the softest word stands: a place that once rutted is not firm because another trip missed it.
     """
     soundings, unread_tests = read_soundings(street)
     word, reading = softest(enumerate(street.readings), bays)
-    places = mark_places(street, bays, treatment)
+    places = mark_places(street, bays, in_force)
     sounded = {(one.strip - 1, bay_at(bays, one.station_m)): one for one in soundings}
     unread = word == 0
     for row, column in sounded:
@@ -102,7 +104,7 @@ def read_ground(street: Street, bays: Bays, treatment: Treatment) -> Ground:
     low, middle, high = (quantile(shown, share) for share in EIGHT_IN_TEN)
     soft = chance_below(strength, float(np.log(default("ground.soft_below").value)))
     tests = choose_tests(street, bays, places, posterior=posterior, hidden=hidden)
-    bogging = weigh_bogging(street, bays, treatment, posterior=posterior, hidden=hidden)
+    bogging = weigh_bogging(street, bays, in_force, posterior=posterior, hidden=hidden)
     notices = (
         *unread_tests,
         *reading_notices(street, bays, word, reading, hidden.chance),
@@ -111,7 +113,7 @@ def read_ground(street: Street, bays: Bays, treatment: Treatment) -> Ground:
         *bogging.notices,
     )
     return Ground(
-        bays, word, reading, places, strength, shown, low, middle, high, soft, hidden, posterior, soundings,
+        bays, word, reading, places, strength, felt, shown, low, middle, high, soft, hidden, posterior, soundings,
         _rut_constant(posterior, sounded), tests, bogging, notices,
     )  # fmt: skip
 

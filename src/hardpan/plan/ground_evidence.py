@@ -20,8 +20,8 @@ from hardpan.laws.rutting import RUT_EXPONENT, Wheel, rut_constant, rut_scatter
 from hardpan.plan.bays import Bays, trench_walls
 from hardpan.plan.ground_field import Floats, unit_field
 from hardpan.plan.ground_posterior import SEEN_AT, Prior, Seen, Told
+from hardpan.plan.instructions import InForce
 from hardpan.plan.soundings import Sounding
-from hardpan.plan.treatment import Treatment
 from hardpan.street import Street
 from hardpan.street.defaults import default
 from hardpan.street.street import Reading
@@ -75,11 +75,11 @@ class _Rows:
         )
 
 
-def mark_places(street: Street, bays: Bays, treatment: Treatment) -> Places:
+def mark_places(street: Street, bays: Bays, in_force: InForce) -> Places:
     """Regions between painted edges, and trench lines as regions of their own."""
     middles = bays.middles_m
     region = np.zeros((len(bays.strips), middles.size), dtype=np.intp)
-    for piece in treatment.pieces:
+    for piece in in_force.pieces:
         region[piece.strip - 1, (middles > piece.start_m) & (middles < piece.end_m)] = piece.instruction
     trench = np.zeros(region.shape, dtype=bool)
     for index, one in enumerate(street.structures):

@@ -1,4 +1,4 @@
-"""Treatment: the rate instruction in force at every place. The instruction is the plan; a place without one is a problem."""
+"""Instructions: which one is in force at every place. The instruction is the plan; a place without one waits for a proposal."""
 
 from __future__ import annotations
 
@@ -6,15 +6,13 @@ import datetime as dt
 from dataclasses import dataclass
 from itertools import pairwise
 
-from hardpan.errors import Problem, StreetError
 from hardpan.street import Notice, Street
-from hardpan.street.places import say_strips
 from hardpan.street.street import Instruction
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """A stretch of one strip under one instruction; stations in metres, ``instruction`` indexes the street's instructions."""
+    """A stretch of one strip under one instruction; stations in metres, ``instruction`` indexes the street's instructions, -1 where there is none."""
 
     strip: int
     start_m: float
@@ -28,26 +26,17 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Treatment:
+class InForce:
     """Pieces in order of strip and station, and what later instructions replaced."""
 
     pieces: tuple[Piece, ...]
     notices: tuple[Notice, ...]
 
 
-def follow_instructions(street: Street) -> Treatment:
-    """Instruction in force at every place: what is said for a place beats ``elsewhere``, the later beats the earlier.
-
-    Raises
-    ------
-    StreetError
-        Where any place has no instruction; each is named with its stations and strips.
-    """
+def follow_instructions(street: Street) -> InForce:
+    """Instruction in force at every place: what is said for a place beats ``elsewhere``, the later beats the earlier."""
     pieces = tuple(piece for strip in street.strips for piece in _strip_pieces(street, strip.number))
-    bare = [piece for piece in pieces if piece.instruction < 0]
-    if bare:
-        raise StreetError(_problems(street, bare))
-    return Treatment(pieces, _replaced(street, pieces))
+    return InForce(pieces, _replaced(street, pieces))
 
 
 def _strip_pieces(street: Street, strip: int) -> list[Piece]:
@@ -75,24 +64,6 @@ def _precedence(numbered: tuple[int, Instruction]) -> tuple[bool, dt.datetime, i
     """Order of instructions at one place, the one in force last."""
     index, one = numbered
     return not one.elsewhere, (one.said_at or dt.datetime.min).replace(tzinfo=None), index
-
-
-def _problems(street: Street, bare: list[Piece]) -> list[Problem]:
-    """One problem a stretch without instruction, strips of the same stretch taken together."""
-    stretches: dict[tuple[float, float], list[int]] = {}
-    for piece in bare:
-        stretches.setdefault((piece.start_m, piece.end_m), []).append(piece.strip)
-    return [
-        Problem(
-            file="instructions.csv",
-            row=None,
-            column="rate",
-            found=f"no rate for {street.stationing.place(start)} to {street.stationing.place(end)}, {say_strips(tuple(strips), len(street.strips))}",
-            allowed="a rate instruction for every place",
-            do="Add a row for it, or a row from 'elsewhere' for all that has none.",
-        )
-        for (start, end), strips in stretches.items()
-    ]
 
 
 def _replaced(street: Street, pieces: tuple[Piece, ...]) -> tuple[Notice, ...]:

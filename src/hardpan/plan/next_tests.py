@@ -98,7 +98,10 @@ def _doubt(bays: Bays, places: Places, posterior: Posterior, hidden: Hidden) -> 
 
 def greedy(posterior: Posterior, doubt: _Doubt, before: Floats, count: int) -> tuple[list[int], list[float]]:
     """Bays to test, best first, and the metres of strip that stay wrongly decided after each."""
-    candidates = np.argsort(-(doubt.weight * before), kind="stable")[:_CANDIDATES]
+    tested = posterior.told.bay[posterior.told.shared[:, CONE] > 0]
+    doubtful = doubt.weight * before
+    doubtful[tested] = -1.0  # a second test in one place is the crew's own wish
+    candidates = np.argsort(-doubtful, kind="stable")[: min(_CANDIDATES, len(before) - len(np.unique(tested)))]
     shared = posterior.prior.by_bay[candidates].copy()
     shared[:, CONE] = 1.0
     covariance = posterior.column(candidates, shared)  # of every bay's strength with every test

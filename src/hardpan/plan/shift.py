@@ -17,6 +17,7 @@ from hardpan.plan.zones import Zone
 from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.figure import worked
 from hardpan.street.model import ClockLimit
+from hardpan.street.words import say_minutes
 
 CLOCK_STARTS = ("cement on the ground", "first mix", "water")
 
@@ -414,11 +415,9 @@ def _notices(
             )
     for start in latest:
         if start.planned.value > start.latest.value:
-            late = start.planned.value - start.latest.value
+            late = say_minutes(start.planned.value - start.latest.value)
             notices.append(
-                Notice(
-                    "limit", f"planned {late:.0f} min too late to close before {start.before}", f"block {start.block}"
-                )
+                Notice("limit", f"planned {late} too late to close before {start.before}", f"block {start.block}")
             )
     if not street.file.limits.clock:
         notices.append(Notice("missing", "no time limit is written: elapsed times are shown, no alarm is raised"))

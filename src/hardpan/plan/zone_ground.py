@@ -44,8 +44,15 @@ class ZoneGround:
         firm = f"{also}, CBR about {self.middle:.2g}, 8 in 10 between {self.low:.2g} and {self.high:.2g}"
         where = f"{street.stationing.show(round(self.softest_m))} strip {self.softest_strip}"
         softest = f"softest {self.softest:.2g} at {where}{', trench' if self.trench else ''}"
-        hidden = f"; where nothing showed {say_odds(self.hidden)} hide soft ground under a skin" if self.hidden else ""
+        hidden = f"; {say_odds(self.hidden)} firm places hide soft ground under a skin" if self.hidden else ""
         return f"{read}{firm}; {softest}{hidden}"
+
+    def short(self, street: Street) -> str:
+        """The same for a sheet that has room for one row of it."""
+        read = self.words[0] if self.words else "not read"
+        where = f"{street.stationing.show(round(self.softest_m))} strip {self.softest_strip}"
+        hidden = f"; {say_odds(self.hidden)} hide soft ground under a skin" if self.hidden else ""
+        return f"{read}, CBR {self.middle:.2g} ({self.low:.2g} to {self.high:.2g}), softest {self.softest:.2g} at {where}{hidden}"
 
 
 def zone_ground(ground: Ground, zone: Zone) -> ZoneGround:

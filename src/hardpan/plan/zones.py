@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from hardpan.plan.treatment import Piece, Treatment
+from hardpan.plan.instructions import InForce, Piece
 from hardpan.street import Basis, Figure, Notice, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
@@ -28,10 +28,10 @@ class Zone:
     notices: tuple[Notice, ...]
 
 
-def draw_zones(street: Street, treatment: Treatment) -> tuple[Zone, ...]:
+def draw_zones(street: Street, in_force: InForce) -> tuple[Zone, ...]:
     """Zones in order of their first station."""
     by_instruction: dict[int, list[Piece]] = {}
-    for piece in treatment.pieces:
+    for piece in in_force.pieces:
         by_instruction.setdefault(piece.instruction, []).append(piece)
     zones = [_zone(street, street.instructions[index], tuple(pieces)) for index, pieces in by_instruction.items()]
     return tuple(

@@ -95,7 +95,7 @@ class Figure:
 
 
 UNIT_SUFFIXES = {
-    "1": "", "%": "_percent", "m": "_m", "m2": "_m2", "m3": "_m3", "kg": "_kg", "kg/m2": "_kg_m2", "kg/m3": "_kg_m3", "kg/min": "_kg_min",
+    "1": "", "%": "_percent", "C": "_c", "m": "_m", "m2": "_m2", "m3": "_m3", "kg": "_kg", "kg/m2": "_kg_m2", "kg/m3": "_kg_m3", "kg/min": "_kg_min",
     "L": "_l", "L/m2": "_l_m2", "L/min": "_l_min", "min": "_min", "min of day": "_min_of_day", "h": "_h", "d": "_d", "day": "_days",
     "m/min": "_m_min", "m2/h": "_m2_h", "kPa": "_kpa", "km": "_km", "L/h": "_l_h", "$": "_dollars", "$/m2": "_dollars_m2", "$/m3": "_dollars_m3",
     "$/t": "_dollars_t", "$/day": "_dollars_day", "kg CO2e": "_kg_co2e", "kg CO2e/kg": "_kg_co2e_kg", "kg CO2e/L": "_kg_co2e_l",

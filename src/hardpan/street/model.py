@@ -320,6 +320,12 @@ class Limits(Table):
     least_probability: ShareLimit | None = Field(None, description="least odds of passing in every zone")
 
 
+class AxleTest(Table):
+    """The axle test: the day it is driven on."""
+
+    day: Figure = figure("day", 0.5, 60, key="odds.day")
+
+
 class Prices(Table):
     """Prices in neutral dollars; each not said stands on its default."""
 
@@ -374,6 +380,7 @@ class StreetFile(Table):
     weather: Weather = Weather()
     locates: Locates = Locates()
     limits: Limits = Limits()
+    axle_test: AxleTest = AxleTest()
     prices: Prices = Prices()
     dig_out: DigOut = DigOut()
     carbon: Carbon = Carbon()

@@ -34,7 +34,8 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Instruction:
-    """A rate instruction, in force where no later one is; ``elsewhere`` covers what no other does."""
+    """A rate instruction, in force where no later one is; ``elsewhere`` covers what no other does. Nobody has said a
+    ``proposed`` one; ``dig_out`` ground is dug out and replaced, not treated."""
 
     zone: str
     elsewhere: bool
@@ -53,6 +54,8 @@ class Instruction:
     where: str
     note: str
     row: int
+    proposed: bool = False
+    dig_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)

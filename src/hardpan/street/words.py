@@ -37,3 +37,14 @@ def say_odds(chance: float) -> str:
     if chance >= 0.925:
         return "about 19 in 20"
     return f"about {round(10 * chance)} in 10"
+
+
+def say_band(low: float, high: float) -> str:
+    """Band of odds beside ``say_odds``: ``between 5 and 9``."""
+    return f"between {round(10 * low)} and {round(10 * high)}"
+
+
+def say_minutes(minutes: float) -> str:
+    """Elapsed time: ``2 h 55``, ``45 min``."""
+    whole = round(minutes)
+    return f"{whole // 60} h {whole % 60:02d}" if whole >= 60 else f"{whole} min"

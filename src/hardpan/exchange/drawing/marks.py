@@ -104,7 +104,7 @@ def ground_word(
         elif word in ("shows", "sinks"):
             sheet.path(_wave(left, right, y, kind=word), weight=2.6 if word == "sinks" else 1.8, under=True)
         else:
-            sheet.line(left, y, right, y, weight=1.8)
+            sheet.line(left, y, right, y, weight=1.8, dash="2 5" if word == "not read" else "")
         if bounces:
             sheet.path(_wave(left, right, y - 7, kind="bounces"), weight=1.4, under=True)
 

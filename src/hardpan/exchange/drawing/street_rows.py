@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from hardpan.exchange.figures_in_words import about, clock, millimetres, number
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
 from hardpan.plan.ground import WORDS
-from hardpan.plan.treatment import Piece
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +41,12 @@ class DriveWord:
     span: Span
     word: str
     bounces: bool
+    rut_m: float | None = None
+
+    def said(self, *, millimetres: bool) -> str:
+        """The word as it was said, with the rut where one was read and is asked for."""
+        rut = f", {number(1000 * self.rut_m)} mm" if millimetres and self.rut_m is not None else ""
+        return f"{self.word}{rut}{', bounces' if self.bounces else ''}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +92,11 @@ def drive_words(plan: Plan, strip: int, span: Span) -> list[DriveWord]:
         inside = span.cuts(start, end)
         if inside:
             reading = plan.street.readings[index] if index >= 0 else None
-            words.append(DriveWord(inside, reading.word if reading else "not read", bool(reading and reading.bounces)))
+            if reading is None:
+                words.append(DriveWord(inside, "not read", bounces=False))
+            else:
+                rut = reading.rut.value if reading.rut else None
+                words.append(DriveWord(inside, reading.word, reading.bounces, rut))
     return words
 
 
@@ -117,18 +126,17 @@ def zone_plates(plan: Plan, span: Span) -> list[ZonePlate]:
         side = "low" if low.value >= 0 else "high"
         deep = f"{about(zone.depth)}{millimetres(zone.depth)} mm"
         how_low = f"{about(low)}{number(abs(low.value) * 1000)} mm {side}"
-        for start, end, first, last in _patches(zone.pieces, span):
+        inside = [(piece.strip, span.cuts(piece.start_m, piece.end_m)) for piece in zone.pieces]
+        for start, end, first, last in rectangles((strip, part) for strip, part in inside if part is not None):
             plates.append(ZonePlate(f"{zone.rate.value:.3g} kg/m\u00b2", deep, how_low, Span(start, end), first, last))
     return plates
 
 
-def _patches(pieces: tuple[Piece, ...], span: Span) -> list[tuple[float, float, int, int]]:
+def rectangles(parts: Iterable[tuple[int, Span]]) -> list[tuple[float, float, int, int]]:
     """Rectangles of strips side by side that share a stretch: start, end, first and last strip."""
     by_stretch: dict[tuple[float, float], list[int]] = {}
-    for piece in pieces:
-        inside = span.cuts(piece.start_m, piece.end_m)
-        if inside:
-            by_stretch.setdefault((inside.start, inside.end), []).append(piece.strip)
+    for strip, part in parts:
+        by_stretch.setdefault((part.start, part.end), []).append(strip)
     patches = []
     for (start, end), strips in sorted(by_stretch.items()):
         first = previous = min(strips)

@@ -9,7 +9,7 @@ from hardpan.exchange.figures_in_words import about, millimetres, number
 from hardpan.exchange.sheets.pdf import NO_DATE
 from hardpan.plan import Plan
 from hardpan.plan.blocks import Block
-from hardpan.plan.treatment import Piece
+from hardpan.plan.instructions import Piece
 from hardpan.plan.zones import Zone
 from hardpan.street import Street
 from hardpan.street.model import Limit

@@ -26,7 +26,7 @@ from hardpan.exchange.sheets.phrases import (
 )
 from hardpan.plan import Plan
 from hardpan.plan.balance import ZoneBalance
-from hardpan.plan.treatment import Piece
+from hardpan.plan.instructions import Piece
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure
 from hardpan.street.street import Instruction

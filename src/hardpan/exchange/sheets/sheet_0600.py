@@ -276,7 +276,7 @@ def _page(plan: Plan, blocks: tuple[Block, ...]) -> dict[str, Any]:
 def _ground(plan: Plan, start: float, end: float) -> list[dict[str, str]]:
     """One line of ground for every zone of a stretch."""
     return [
-        {"zone": zone.name, "line": zone_ground(plan.ground, zone).line(plan.street)}
+        {"zone": zone.name, "line": zone_ground(plan.ground, zone).short(plan.street)}
         for zone in plan.zones
         if any(piece.start_m < end and piece.end_m > start for piece in zone.pieces)
     ]

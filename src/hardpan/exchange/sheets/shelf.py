@@ -6,9 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
+from hardpan.exchange.drawing.ground_map import draw_ground_map
 from hardpan.exchange.drawing.strip_map import draw_strip_map
 from hardpan.exchange.sheets.blank_forms import blank_forms
 from hardpan.exchange.sheets.cut_sheet import cut_sheet
+from hardpan.exchange.sheets.ground_sheet import ground_sheet
 from hardpan.exchange.sheets.order_sheet import order_sheet
 from hardpan.exchange.sheets.pdf import Paper
 from hardpan.exchange.sheets.rate_card import rate_card
@@ -42,6 +44,11 @@ def _map(plan: Plan, _: Wishes) -> bytes:
     return draw_strip_map(plan).svg.encode("utf-8")
 
 
+def _ground_map(plan: Plan, _: Wishes) -> bytes:
+    """The same map with the ground in place of the rates."""
+    return draw_ground_map(plan).svg.encode("utf-8")
+
+
 SHEETS: dict[str, tuple[str, Callable[[Plan, Wishes], bytes]]] = {
     "0600": ("sheet-0600.pdf", lambda plan, wishes: sheet_0600(plan, paper=wishes.paper)),
     "cut": ("cut-sheet.pdf", _cut),
@@ -49,7 +56,9 @@ SHEETS: dict[str, tuple[str, Callable[[Plan, Wishes], bytes]]] = {
     "rates": ("rate-cards.pdf", lambda plan, wishes: rate_card(plan, paper=wishes.paper)),
     "times": ("times.pdf", lambda plan, wishes: times_sheet(plan, paper=wishes.paper)),
     "forms": ("blank-forms.pdf", lambda plan, wishes: blank_forms(plan, paper=wishes.paper)),
+    "ground": ("ground-sheet.pdf", lambda plan, wishes: ground_sheet(plan, paper=wishes.paper)),
     "map": ("strip-map.svg", _map),
+    "ground-map": ("ground-map.svg", _ground_map),
 }
 
 

@@ -17,7 +17,9 @@ LONG = "zone with a name as long as it can be"
 
 def six_zones(folder: Path) -> Plan:
     """Rates 60, 5, 50, 35, 27.5 and 0; depths rolled, loose, without a state, original; how low from 10 high to 200 low."""
-    rows = "zone,from,to,strips,rate,depth [mm],depth_state,low [mm],said_at\nrest,elsewhere,,all,0,,,,2026-06-03 07:00\n"
+    rows = (
+        "zone,from,to,strips,rate,depth [mm],depth_state,low [mm],said_at\nrest,elsewhere,,all,0,,,,2026-06-03 07:00\n"
+    )
     said = [(60, 300, "rolled", 45), (5, 150, "loose", -10), (50, 350, "", 20), (35, 300, "original", ""), (27.5, 250, "original", 200)]  # fmt: skip
     for i, (rate, depth, state, low) in enumerate(said):
         strips = "left" if i % 2 else "all"

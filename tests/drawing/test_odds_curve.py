@@ -12,8 +12,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from hardpan.exchange.drawing.ink import CLAY, LOAM, STOP
 from hardpan.exchange.drawing.odds_curve import draw_odds_curve
-from hardpan.exchange.drawing.odds_marks import band_words, named, wrap
 from hardpan.exchange.drawing.odds_marks import PLAIN as PLAIN_TYPE
+from hardpan.exchange.drawing.odds_marks import band_words, named, wrap
 from hardpan.exchange.drawing.street_frame import Drawn
 from hardpan.exchange.figures_in_words import number
 from hardpan.plan import Plan
@@ -150,7 +150,11 @@ def test_only_days_after_the_test_are_later(tmp_path: Path) -> None:
     said = texts(draw_odds_curve(least_written(tmp_path / "s"), 0))
     assert [text for text in said if text.startswith("test on day")] == ["test on day 7", "test on day 5"]
     said = texts(draw_odds_curve(planned("kestrel-road"), 0))
-    assert [text for text in said if text.startswith("test on day")] == ["test on day 7", "test on day 3", "test on day 2"]
+    assert [text for text in said if text.startswith("test on day")] == [
+        "test on day 7",
+        "test on day 3",
+        "test on day 2",
+    ]
 
 
 def test_least_odds_are_a_fence_only_where_somebody_wrote_them(tmp_path: Path) -> None:
@@ -171,7 +175,9 @@ def test_our_sum_is_a_dotted_lath_on_its_rate(name: str) -> None:
     for index, odds in enumerate(plan.treatment.odds.zones):
         drawn = draw_odds_curve(plan, index)
         floor, _ = floor_and_top(drawn)
-        laths = [one.get("d", "") for one in elements(drawn, "path", stroke_dasharray="2.5 4.5") if "Z" in one.get("d", "")]
+        laths = [
+            one.get("d", "") for one in elements(drawn, "path", stroke_dasharray="2.5 4.5") if "Z" in one.get("d", "")
+        ]
         if odds.enough is None:
             assert laths == []
             assert "By our sum no rate up to 40 kg/m\u00b2 reaches it" in drawn.words
@@ -197,7 +203,7 @@ def test_what_the_odds_rest_on_is_said(tmp_path: Path) -> None:
     calculated = draw_odds_curve(with_strengths(tmp_path / "s"), 0)
     assert "calculated from 3 laboratory strengths and defaults." in calculated.words
     assert "judgement, not calculated" not in calculated.words
-    feet = [one for one in elements(calculated, "path", stroke_dasharray="0.1 8")]
+    feet = list(elements(calculated, "path", stroke_dasharray="0.1 8"))
     assert len(feet) == 1  # its foot stays dotted: day and mix rest on defaults still
     assert "13 mm at most: a default, for nobody wrote a limit." in draw_odds_curve(planned("teal-crescent"), 0).words
     assert "13 mm at most: engineer, job limits 9." in draw_odds_curve(planned("kestrel-road"), 0).words

@@ -274,12 +274,6 @@ def _drive(
     rut = _ruts(
         rng, meets, shared[RUT_LAW] + shared[EYE] * ~taped, _looks(bays, places), vehicle, taped=taped, nature=nature
     )
-    slipped = rng.random(read.shape) < default("ground.slip").value
-    any_rut, any_word = (
-        np.exp(rng.uniform(np.log(0.005), np.log(0.2), read.shape)),
-        rng.choice([0.01, 0.02, 0.05, 0.1], read.shape),
-    )
-    rut = np.where(slipped, np.where(taped, any_rut, any_word), rut)
     readings = []
     for row, column in np.argwhere(read):
         at = (int(row), int(column))
@@ -302,7 +296,8 @@ def _ruts(
     """Ruts that are seen or taped [m]; ``off`` is what the street shares of their error, in ln rut."""
     wheel = tyre_of(vehicle).wheel
     felt = np.exp(meets - off / 1.52)  # the strength that the rut looks like
-    law = np.sqrt(rut_scatter(felt, wheel) ** 2 - default("ground.rut_shared").value ** 2)
+    around = np.exp(np.log(felt)[..., None] + np.linspace(-0.3, 0.3, 31))  # the law's step, taken over a band
+    law = np.sqrt(rut_scatter(around, wheel).mean(axis=-1) ** 2 - default("ground.rut_shared").value ** 2)
     scatter = np.hypot(law, np.where(taped, default("ground.tape").value, default("ground.eye_place").value)) / np.sqrt(
         look
     )

@@ -1,7 +1,7 @@
 """The posterior of the ground against brute force: dense algebra, and quadrature over every strength that a wheel felt.
 
 The brute force knows the prior, the normal evidence and the curves of the readings; it shares no step with the sweeps and
-stand-ins that it checks. Where the aim is missed the case says by how much, and turns red once the aim is reached.
+stand-ins that it checks. A few readings are weighed by draws, many by the stand-ins alone: both are checked.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from scipy import stats
 from scipy.special import ndtr
 
 from hardpan.laws.rutting import rut_constant, rut_scatter
+from hardpan.plan import ground_posterior
 from hardpan.plan.ground_evidence import RUT_LAW, bay_at, prior_of, seen_by, softest, told_by
 from hardpan.plan.ground_posterior import GRID, SEEN_AT, Posterior, Prior, Seen, Told, infer
 from hardpan.plan.soundings import read_soundings
@@ -244,67 +245,55 @@ def heavy(middle: float, scale: float = 0.3) -> Floats:
 
 
 A, B, C, D = (0, 1), (1, 1), (0, 0), (1, 2)
-CASES: dict[str, tuple[Case, float]] = {}  # name: case, worst difference seen where the aim is missed
+CASES: dict[str, Case] = {}
 
 
-def case(name: str, street: Street | Case, missed: float = 0.0) -> None:
+def case(name: str, street: Street | Case) -> None:
     """Add a case."""
-    CASES[name] = (street if callable(street) else lambda: evidence_of(street)), missed
+    CASES[name] = street if callable(street) else lambda: evidence_of(street)
 
 
-case("one nothing", said((A, "nothing")), 0.0126)
+case("one nothing", said((A, "nothing")))
 case("one shows", said((A, "shows")))
-case("one ruts", said((A, "ruts")), 0.0052)
-case("one sinks", said((A, "sinks")), 0.0103)
-case("three nothing", said((A, "nothing"), (B, "nothing"), (C, "nothing")), 0.0113)
+case("one ruts", said((A, "ruts")))
+case("one sinks", said((A, "sinks")))
+case("three nothing", said((A, "nothing"), (B, "nothing"), (C, "nothing")))
 case("three shows", said((A, "shows"), (B, "shows"), (C, "shows")))
 case("three ruts", said((A, "ruts"), (B, "ruts"), (C, "ruts")))
-case("three sinks", said((A, "sinks"), (B, "sinks"), (C, "sinks")), 0.0105)
-case("four different words", said((A, "nothing"), (B, "shows"), (C, "ruts"), (D, "sinks")), 0.0073)
-case("nothing beside sinks", said((A, "nothing"), (B, "sinks")), 0.1257)
+case("three sinks", said((A, "sinks"), (B, "sinks"), (C, "sinks")))
+case("four different words", said((A, "nothing"), (B, "shows"), (C, "ruts"), (D, "sinks")))
+case("nothing beside sinks", said((A, "nothing"), (B, "sinks")))
 case("bounces", bouncing())
-for mm, missed in ((3, 0.0257), (8, 0.0173), (12, 0.0105), (20, 0.0053), (60, 0.0106), (180, 0.0508), (250, 0.0717)):
-    case(f"one rut of {mm} mm", taped((A, mm)), missed)
-for mm, missed in ((3, 0.0106), (12, 0.0105), (20, 0.0), (60, 0.0), (180, 0.0), (250, 0.0146)):
-    case(f"three ruts of {mm} mm", taped((A, mm), (B, mm), ((0, 2), mm)), missed)
-case("ruts of 12 and 40 mm side by side", taped((A, 12), (B, 40)), 0.3766)
+for mm in (3, 8, 12, 20, 60, 180, 250):
+    case(f"one rut of {mm} mm", taped((A, mm)))
+for mm in (3, 12, 20, 60, 180, 250):
+    case(f"three ruts of {mm} mm", taped((A, mm), (B, mm), ((0, 2), mm)))
+case("ruts of 12 and 40 mm side by side", taped((A, 12), (B, 40)))
 case("two vehicles that agree", taped((A, 40), street=driven_again(SMALL, A, "ruts")))
-case("two vehicles that differ", driven_again(said((A, "nothing")), A, "ruts"), 0.1054)
-case("two vehicles, one by tape, that differ", taped((A, 50), street=said((A, "nothing")), vehicle=TRUCK), 0.0952)
+case("two vehicles that differ", driven_again(said((A, "nothing")), A, "ruts"))
+case("two vehicles, one by tape, that differ", taped((A, 50), street=said((A, "nothing")), vehicle=TRUCK))
 case("penetrometer on a word", sounded(said((A, "nothing"), (B, "shows")), A, 4.0))
 case("penetrometer elsewhere", sounded(said((A, "nothing"), (B, "shows")), (1, 0), 4.0))
 case("penetrometer against a word", sounded(said((A, "nothing"), (B, "shows")), A, 1.5))
 case("skin over soft ground", sounded(said((A, "nothing"), (B, "shows")), A, 8.0, 1.5))
 case("rut and penetrometer share the constant", sounded(taped((A, 40), (C, 30)), A, 2.0))
 case("laboratory", sampled())
-case("rates where nothing was read", said((A, "ruts"), ((1, 0), "shows"), street=INSTRUCTED), 0.0060)
-case("before and after rain", rained_on(), 0.0068)
-case("edges and a trench", said((A, "ruts"), ((0, 3), "sinks"), (D, "nothing"), street=EDGED), 0.0092)
-case("firm bound", by_hand((A, above(5))), 0.0297)
-case("firm bound felt directly", by_hand((A, above(5)), direct=True), 0.0483)
-case("firm bound far off", by_hand((A, above(12))), 0.0203)
-case("two firm bounds", by_hand((A, above(5)), (B, below(8))), 0.0173)
-case("two firm bounds that exclude each other at one place", by_hand((A, above(6)), (B, below(4))), 0.0386)
-case("between two firm bounds", by_hand((A, above(2) * below(3))), 0.0135)
-case("one heavy tail", by_hand((A, heavy(1.0))), 0.0063)
-case("one heavy tail felt directly", by_hand((A, heavy(1.0)), direct=True), 0.0130)
+case("rates where nothing was read", said((A, "ruts"), ((1, 0), "shows"), street=INSTRUCTED))
+case("before and after rain", rained_on())
+case("edges and a trench", said((A, "ruts"), ((0, 3), "sinks"), (D, "nothing"), street=EDGED))
+case("firm bound", by_hand((A, above(5))))
+case("firm bound felt directly", by_hand((A, above(5)), direct=True))
+case("firm bound far off", by_hand((A, above(12))))
+case("two firm bounds", by_hand((A, above(5)), (B, below(8))))
+case("two firm bounds that exclude each other at one place", by_hand((A, above(6)), (B, below(4))))
+case("between two firm bounds", by_hand((A, above(2) * below(3))))
+case("one heavy tail", by_hand((A, heavy(1.0))))
+case("one heavy tail felt directly", by_hand((A, heavy(1.0)), direct=True))
 case("heavy tails that agree", by_hand((A, heavy(1.0)), (B, heavy(1.3)), ((0, 2), heavy(0.8))))
-case("heavy tails far apart", by_hand((A, heavy(0.3, 0.2)), (B, heavy(2.3, 0.2))), 0.1036)
+case("heavy tails far apart", by_hand((A, heavy(0.3, 0.2)), (B, heavy(2.3, 0.2))))
 
 
-@pytest.mark.parametrize(
-    "make",
-    [
-        pytest.param(
-            make,
-            id=name,
-            marks=[pytest.mark.xfail(raises=AssertionError, reason=f"cdf off by {missed}, aim {TOLERANCE}")]
-            if missed
-            else [],
-        )
-        for name, (make, missed) in CASES.items()
-    ],
-)
+@pytest.mark.parametrize("make", CASES.values(), ids=CASES)
 def test_marginals_of_every_bay_are_those_of_brute_force(make: Case) -> None:
     prior, told, seen = make()
     posterior = infer(prior, told, seen)
@@ -316,10 +305,20 @@ def test_marginals_of_every_bay_are_those_of_brute_force(make: Case) -> None:
 
 
 @pytest.mark.parametrize(
+    "make", [make for name, make in CASES.items() if "far apart" not in name and "exclude" not in name]
+)
+def test_stand_ins_alone_are_nearly_as_good(make: Case, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(ground_posterior, "_FEW", 0)
+    prior, told, seen = make()
+    found = np.cumsum(infer(prior, told, seen).marginal(prior.by_bay), axis=1)
+    assert abs(found - exact_cdf(prior, told, seen)).max() <= 0.012
+
+
+@pytest.mark.parametrize(
     "name", ["nothing beside sinks", "rut and penetrometer share the constant", "firm bound felt directly"]
 )
 def test_brute_force_has_converged(name: str) -> None:
-    evidence = CASES[name][0]()
+    evidence = CASES[name]()
     assert exact_cdf(*evidence) == pytest.approx(exact_cdf(*evidence, panel=0.1), abs=5e-4)
 
 

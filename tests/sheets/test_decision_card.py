@@ -40,13 +40,17 @@ def test_one_page_a_decision(name: str, paper: Any) -> None:
     check(planned(name), paper)
 
 
-@BOTH
 @pytest.mark.parametrize("make", [*ODD, unread, one_strip, in_feet, strained, many])
-def test_odd_streets_stay_on_their_pages(tmp_path: Path, make: Callable[[Path], Plan], paper: Any) -> None:
-    check(make(tmp_path / "s"), paper)
+def test_odd_streets_stay_on_their_pages(tmp_path: Path, make: Callable[[Path], Plan]) -> None:
+    check(make(tmp_path / "s"))
 
 
-@settings(RANDOM, max_examples=6)
+@pytest.mark.parametrize("make", [six_zones, without_a_rate, strained])
+def test_the_fullest_pages_fit_on_letter_too(tmp_path: Path, make: Callable[[Path], Plan]) -> None:
+    check(make(tmp_path / "s"), "us-letter")
+
+
+@settings(RANDOM, max_examples=5)
 @given(street=map_plans(longest=600))
 def test_random_streets_stay_on_their_pages(street: MapStreet) -> None:
     check(street.plan)
@@ -66,7 +70,9 @@ def test_the_instruction_stands_first_and_its_odds_are_the_plans(name: str) -> N
         where = f"{plan.street.stationing.show(round(odds.worst_m))} strip {odds.worst_strip}"
         assert f"worst place, {where} {say_odds(odds.worst.value)} between {round(10 * odds.low)} and {round(10 * odds.high)} in 10" in text  # fmt: skip
         assert f"all of the zone at once {say_odds(odds.whole.value)} whole street {say_odds(plan.treatment.odds.street.value)}" in text  # fmt: skip
-        failing = f"{100 * odds.failing.value:.0f} in 100 m may fail about {odds.failing.value * zone.area.value:.0f} m\u00b2"
+        failing = (
+            f"{100 * odds.failing.value:.0f} in 100 m may fail about {odds.failing.value * zone.area.value:.0f} m\u00b2"
+        )
         assert f"of its length {failing}" in text
         first, second, third = (one.name for one in odds.matters[:3])
         assert f"The doubt hangs most on the {first}, then the {second}, then the {third}." in text
@@ -89,7 +95,8 @@ def test_who_wrote_the_least_odds(tmp_path: Path) -> None:
 def test_a_lower_rate_is_offered_only_where_it_may_be(tmp_path: Path) -> None:
     plan = planned("kestrel-road")
     soft, firm = (zone_pages(plan, index)[0] for index in (0, 2))
-    assert [plan.treatment.odds.zones[i].enough.value for i in (0, 2) if plan.treatment.odds.zones[i].enough] == [30, 15]
+    enough = [plan.treatment.odds.zones[index].enough for index in (0, 2)]
+    assert [figure.value for figure in enough if figure] == [30, 15]
     assert soft["figures"][1]["value"] == "30"  # it stands beside the instruction all the same
     assert not any("our sum" in choice for choice in soft["choices"])
     assert "15 kg/m\u00b2, our sum" in firm["choices"]
@@ -143,7 +150,9 @@ def test_one_depth_in_three_states() -> None:
     assert states["rolled"].value == pytest.approx(0.300 + plan.balance[0].rise.value, abs=1e-9)
     text = pages(decision_card(plan))[1]
     assert "the instruction says 300 mm of original ground" in text
-    assert "the same depth, by our sum 375 mm loose, behind the mixer about 347 mm rolled, in the finished layer" in text
+    assert (
+        "the same depth, by our sum 375 mm loose, behind the mixer about 347 mm rolled, in the finished layer" in text
+    )
 
 
 def test_a_depth_said_in_another_state_keeps_it(tmp_path: Path) -> None:
@@ -164,7 +173,7 @@ def test_what_another_depth_does_is_the_plans_at_the_planned_one() -> None:
         found = decision_depth.depths(plan, index)
         assert [round(1000 * one.metres) for one in found] == [200, 250, 300, 350, 400]
         (own,) = [one for one in found if one.instructed]
-        assert (own.worst, own.failing) == (odds.worst.value, odds.failing.value)
+        assert (own.worst, own.failing) == pytest.approx((odds.worst.value, odds.failing.value), abs=1e-12)
         assert own.cement == pytest.approx(plan.balance[index].cement_content.value)
         assert [one.cement * one.metres for one in found] == pytest.approx([own.cement * own.metres] * 5)
         assert all(one.reached for one in found)
@@ -284,7 +293,7 @@ def test_nobody_said_how_low() -> None:
 
 def test_read_from_the_top() -> None:
     rate, deep, low = pages(decision_card(planned("teal-crescent")))[:3]
-    order = ["Teal Crescent", "which rate", "zone soft", "decision 1 of 6", "the engineer decides", "0+060", "the instruction says", "our sum", "Odds that the axle test passes", "What the odds cost", "what 28 kg/m\u00b2 does", "decided", "keep 28", "decided by", "Wet cement burns"]  # fmt: skip
+    order = ["Teal Crescent", "which rate", "zone soft", "decision 1 of 6", "the engineer decides", "station", "the instruction says", "our sum", "Odds that the axle test passes", "What the odds cost", "what 28 kg/m\u00b2 does", "decided", "keep 28", "decided by", "Wet cement burns"]  # fmt: skip
     found = [rate.index(words) for words in order]
     assert found == sorted(found)
     order = ["how deep", "the instruction says", "by mixing depth", "what another depth of original ground does at 28 kg/m\u00b2", "decided", "the working, opened", "Wet cement burns"]  # fmt: skip

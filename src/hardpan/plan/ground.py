@@ -39,6 +39,11 @@ from hardpan.street.figure import worked
 from hardpan.street.vehicles import tyre_of
 
 EIGHT_IN_TEN = (0.1, 0.5, 0.9)
+_UNSETTLED = Notice(
+    "judgement",
+    "readings side by side contradict each other: the strength of the ground is less sure than its band says; drive those places again",
+    "slow drive",
+)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -107,6 +112,7 @@ def read_ground(street: Street, bays: Bays, in_force: InForce) -> Ground:
     bogging = weigh_bogging(street, bays, in_force, posterior=posterior, hidden=hidden)
     notices = (
         *unread_tests,
+        *(() if posterior.settled else (_UNSETTLED,)),
         *reading_notices(street, bays, word, reading, hidden.chance),
         *trench_notices(street, bays, places, cbr=(low, middle, high)),
         *(notice for one in soundings for notice in depth_findings(street, one)),

@@ -36,6 +36,8 @@ STREET, RUT_LAW, EYE, CONE, RAIN, REGIONS = range(6)
 _LEAST_RUT, _MOST_RUT = 0.005, 0.200  # a rut outside says only less or more [m]
 _CLOSEST = 0.995  # correlation of two bays however near
 _CERTAIN = 1e-6  # scatter that stands for none
+_IMPOSSIBLE = 1e-30  # chance that stands for none
+_BLEND = 0.3  # of ln CBR, over which the rut law's scatter widens where its parents part
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -142,6 +144,8 @@ def told_by(street: Street, bays: Bays, prior: Prior, soundings: Iterable[tuple[
     rows = _Rows(prior.strength.shape[-1])
     flat, strips = prior.by_bay, len(bays.strips)
     for sounding, bay in soundings:
+        if sounding.skin:  # what it found counts in its own bay, and tells of no other
+            continue
         shared = flat[[bay]].copy()
         shared[:, CONE] = np.hypot(1, sounding.apart / default("ground.cone_shared").value)
         rows.add(np.array([bay], dtype=np.intp), shared, sounding.felt, default("ground.cone_place").value ** 2)
@@ -223,20 +227,18 @@ def curve_of(reading: Reading, wheel: Wheel, *, share: float = 1.0) -> Floats:
     """Likelihood of a reading at every strength of ``SEEN_AT``.
 
     The rut at a strength scatters by the rut law's local part and by the eye's or the tape's, the more the shorter the
-    ``share`` of a bay that was looked at; a small share of readings is noted wrong and tells nothing.
+    ``share`` of a bay that was looked at.
     """
     middle, law = _ruts(wheel)
     scatter = np.hypot(law, default("ground.tape" if reading.rut else "ground.eye_place").value)
     scatter = scatter / np.sqrt(share)
-    slip = default("ground.slip").value
     if reading.rut is not None and _LEAST_RUT <= reading.rut.value <= _MOST_RUT:
         off = (np.log(reading.rut.value) - middle) / scatter
-        density = np.exp(-(off**2) / 2) / scatter / np.sqrt(2 * np.pi)
-        return np.asarray((1 - slip) * density + slip / np.log(_MOST_RUT / _LEAST_RUT))
+        return np.asarray(np.exp(-(off**2) / 2) / scatter)
     low, high = _bounds(reading)
     with np.errstate(divide="ignore"):
         inside = ndtr((np.log(high) - middle) / scatter) - ndtr((np.log(low) - middle) / scatter)
-    return np.asarray((1 - slip) * inside + slip / len(RUT_MM))
+    return np.asarray(np.maximum(inside, _IMPOSSIBLE))
 
 
 @cache
@@ -254,7 +256,11 @@ def _bounds(reading: Reading) -> tuple[float, float]:
 
 
 def law_scatter(wheel: Wheel, strength: Floats) -> Floats:
-    """Local part of the rut law's error at ln CBR: what is left of it when the street's shared part is taken out."""
-    whole = rut_scatter(np.exp(strength), wheel)
+    """Local part of the rut law's error at ln CBR: what is left of it when the street's shared part is taken out.
+
+    The law widens at one bearing ratio; here it does over a band of them, for the ground knows no such step.
+    """
     shared = default("ground.rut_shared").value
+    steps = np.linspace(-_BLEND, _BLEND, 31)
+    whole = rut_scatter(np.exp(strength[..., None] + steps), wheel).mean(axis=-1)
     return np.asarray(np.sqrt(np.maximum(whole**2 - shared**2, _CERTAIN)))

@@ -57,13 +57,17 @@ class Factor:
             solved[t] -= self.gains[t].T @ solved[t + 1]
         return np.asarray(solved)
 
-    def variances(self) -> Floats:
-        """Diagonal of the inverse, shape (n, s)."""
+    def near(self) -> tuple[Floats, Floats]:
+        """Inverse between the strips of one station (n, s, s), and of each station with the next one (n - 1, s, s)."""
         blocks = self.pivots.copy()
         for t in range(len(blocks) - 2, -1, -1):
             gain = self.gains[t]
             blocks[t] += gain.T @ blocks[t + 1] @ gain
-        return np.diagonal(blocks, axis1=1, axis2=2).copy()
+        return blocks, -self.gains.transpose(0, 2, 1) @ blocks[1:]
+
+    def variances(self) -> Floats:
+        """Diagonal of the inverse, shape (n, s)."""
+        return np.diagonal(self.near()[0], axis1=1, axis2=2).copy()
 
     def draws(self, normals: Floats) -> Floats:
         """Draws of the field with mean 0 from standard normals, both of shape (n, s, k)."""

@@ -35,23 +35,18 @@ def hide(word: NDArray[np.int8], places: Places, sounded: dict[tuple[int, int], 
     """
     nothing = word == WORDS.index("nothing")
     weight = default("ground.hidden_weight").value
-    found = [one.skin for at, one in sounded.items() if nothing[at]]
     chance = np.zeros(word.shape)
     for trench, key in ((False, "ground.hidden"), (True, "ground.hidden_trench")):
+        found = [one.skin for at, one in sounded.items() if nothing[at] and places.trench[at] == trench]
         share = (default(key).value * weight + sum(found)) / (weight + len(found))
         chance[nothing & (places.trench == trench)] = share
-    strength = np.broadcast_to(
-        _normal(np.log(default("ground.hidden_median").value), default("ground.hidden_spread").value),
-        (*word.shape, GRID.size),
-    ).copy()
+    usual = _normal(np.log(default("ground.hidden_median").value), default("ground.hidden_spread").value)
+    strength = np.broadcast_to(usual, (*word.shape, GRID.size)).copy()
     for at, one in sounded.items():
         chance[at] = float(one.skin)
-        strength[at] = _normal(
-            one.under,
-            float(
-                np.hypot(default("ground.cone_place").value, np.hypot(default("ground.cone_shared").value, one.apart))
-            ),
-        )
+        errors = [default("ground.cone_place").value, default("ground.cone_shared").value, one.apart]
+        told = usual * _normal(one.under, float(np.linalg.norm(errors)))
+        strength[at] = told / told.sum()
     return Hidden(chance, strength)
 
 

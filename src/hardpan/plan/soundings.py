@@ -19,9 +19,10 @@ Floats = NDArray[np.float64]
 FELT = (0.075, 0.230)
 """Depths whose ground one pass of a wheel feels (Vennik and others 2017) [m]."""
 
-UNDER = (0.150, 0.450)
-"""Depths in which a skin's soft ground is looked for [m]."""
+SKIN = 0.100
+"""Thickness that a skin has at the least [m]; soft ground is looked for below it."""
 
+_DEEPEST = 0.500  # skins are 100 to 200 mm thick: where soft ground under them begins is seen above this depth [m]
 _BAND = 0.150  # least thickness that counts as ground of its own [m]
 _SKIN_OVER = 2.0  # times as strong as the ground below it: then it is a skin
 _FINE = 0.010  # step of the profile [m]
@@ -65,16 +66,21 @@ class Sounding:
         return self._mean(*FELT)
 
     @property
+    def top(self) -> float:
+        """Of the uppermost 100 mm, ln CBR."""
+        return self._mean(0.0, SKIN)
+
+    @property
     def under(self) -> float:
-        """Of the softest 150 mm under a skin's depth, ln CBR."""
-        top, bottom = UNDER[0], min(UNDER[1], self.end_m)
-        starts = np.arange(top, max(bottom - _BAND, top) + _FINE / 2, _FINE)
+        """Of the softest 150 mm below a skin's least thickness, ln CBR."""
+        bottom = min(_DEEPEST, self.end_m)
+        starts = np.arange(SKIN, max(bottom - _BAND, SKIN) + _FINE / 2, _FINE)
         return min(self._mean(float(start), float(start) + _BAND) for start in starts)
 
     @property
     def skin(self) -> bool:
         """Whether firm ground lies over ground half as strong or less."""
-        return bool(self.felt - self.under > np.log(_SKIN_OVER))
+        return bool(self.top - self.under > np.log(_SKIN_OVER))
 
     @property
     def strength(self) -> float:
@@ -167,7 +173,7 @@ def depth_findings(street: Street, sounding: Sounding) -> tuple[Notice, ...]:
         found.append(
             Notice(
                 "judgement",
-                f"a skin over soft ground: CBR about {np.exp(sounding.felt):.2g} where a wheel feels it, {np.exp(sounding.under):.2g} under it",
+                f"a skin over soft ground: CBR about {np.exp(sounding.top):.2g} on top, {np.exp(sounding.under):.2g} under it",
                 place,
             )
         )

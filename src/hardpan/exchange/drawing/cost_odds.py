@@ -248,13 +248,16 @@ class _Cost:
         if not self.dug:
             ring(self.sheet, *spot)
         self.room.taken.append(Box(spot[0] - 12, spot[1] - 12, spot[0] + 12, spot[1] + 12))
-        rate = f"{self.odds.rate.value:.3g} kg/m\u00b2" if self.odds.rate.value else "leave untreated"
-        what = "dig out" if self.dug else rate
-        text = f"{given_word(zone)} {what}: {about_dollars(price.value, price.basis)}"
+        word, cost = given_word(zone), about_dollars(price.value, price.basis)
+        what = "dig out" if self.dug else "leave untreated" if not self.odds.rate.value else ""
+        text = f"{word}: {what}, {cost}" if what else f"{word} {self.odds.rate.value:.3g} kg/m\u00b2: {cost}"
         wide, high = lath_size(text, STRONG)
         wanted = nearest(self.room.area, wide, high, to=(spot[0], spot[1] - 34), step=7.0)
         over = [box for box in wanted if box.bottom < spot[1] - 20]
-        box = put(self.room, over or wanted)
+        near = [
+            box for box in over if box.bottom > spot[1] - 75 and box.left < spot[0] + 10 and box.right > spot[0] - 10
+        ]
+        box = self.room.put(near) or put(self.room, over or wanted)
         foot = (spot[0], spot[1] - 10) if box.bottom < spot[1] else (spot[0], spot[1] + 10)
         dash = PLANNED if zone.instruction.proposed else ""
         lath(self.sheet, box, foot, text, kind=STRONG, colour=CLAY, dash=dash)

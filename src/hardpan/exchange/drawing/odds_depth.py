@@ -94,7 +94,8 @@ class _Depths:
     def _curve(self) -> None:
         """Odds at every depth that the sum knows."""
         last = min(self.x.high, float(DEPTHS[-1]))
-        depths = np.unique(np.append(np.arange(self.x.low, last + 1e-9, FINE), min(self.own, last))).tolist()
+        steps = [*np.arange(self.x.low, last + 1e-9, FINE), min(self.own, last)]
+        depths = sorted({round(float(depth), 6) for depth in steps})
         self.chances = dict(zip(depths, at_depths(self.plan, self.index, depths)[0], strict=True))
         line = [(self.x(depth), self.y(chance)) for depth, chance in self.chances.items()]
         self.sheet.path(points(line), weight=5.5, under=True)

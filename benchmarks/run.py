@@ -15,6 +15,7 @@ from benchmarks.ground import ground_ratios
 from benchmarks.layered import layered_ratios
 from benchmarks.timing import Ratio, best
 from benchmarks.treatment import treatment_ratios
+from benchmarks.zones import zone_ratios
 from hardpan.exchange.sheets.shelf import SHEETS, Wishes
 from hardpan.laws.spread import run_outs
 from hardpan.plan import Plan
@@ -89,7 +90,16 @@ def walking() -> Ratio:
 
 def main() -> int:
     """Print every ratio; exit 1 where an aim is not reached."""
-    ratios = [*import_times(), *planning(), *sheets(), walking(), *ground_ratios(), *layered_ratios(), *treatment_ratios()]
+    ratios = [
+        *import_times(),
+        *planning(),
+        *sheets(),
+        walking(),
+        *ground_ratios(),
+        *layered_ratios(),
+        *treatment_ratios(),
+        *zone_ratios(),
+    ]
     print(*ratios, sep="\n")
     return 0 if all(ratio.reached for ratio in ratios) else 1
 

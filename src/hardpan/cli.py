@@ -184,6 +184,7 @@ class SheetName(StrEnum):
     TIMES = "times"
     FORMS = "forms"
     MAP = "map"
+    DECISIONS = "decisions"
     GROUND = "ground"
     GROUND_MAP = "ground-map"
 

@@ -14,6 +14,7 @@ from hardpan.exchange.drawing.ink import CLAY, LOAM, STOP
 from hardpan.exchange.drawing.odds_curve import draw_odds_curve
 from hardpan.exchange.drawing.odds_marks import PLAIN as PLAIN_TYPE
 from hardpan.exchange.drawing.odds_marks import band_words, named, wrap
+from hardpan.exchange.drawing.placement import Box
 from hardpan.exchange.drawing.street_frame import Drawn
 from hardpan.exchange.figures_in_words import number
 from hardpan.plan import Plan
@@ -37,7 +38,23 @@ def hold(plan: Plan) -> None:
         assert outside(drawn) == []
         assert min(float(one.get("font-size", "0")) for one in elements(drawn, "text")) >= 15
         assert say_odds(odds.worst.value) in texts(drawn)
+        assert hidden(drawn) == []
         assert f"{say_odds(odds.worst.value)}, {band_words(odds.low, odds.high)}, on day" in drawn.words
+
+
+def hidden(drawn: Drawn) -> list[tuple[float, float]]:
+    """Places of a curve that the answer's box or the lath of our sum hides."""
+    boxes = [
+        Box(x, y, x + wide, y + high)
+        for one in elements(drawn, "rect", stroke_width="2.2")
+        for x, y, wide, high in [[float(one.get(key, "nan")) for key in ("x", "y", "width", "height")]]
+    ]
+    boxes += [box for text, box in drawn.labels if text.startswith("our sum ")]
+    curves = [one.get("d", "") for one in elements(drawn, "path") if one.get("stroke-width") == "5.5" or one.get("stroke-dasharray") in ("18 7", "9 6")]  # fmt: skip
+    spots = [spot for d in curves for spot in places(d)]
+    assert len(boxes) >= 1
+    assert len(spots) >= 51
+    return [(x, y) for x, y in spots if any(box.left < x < box.right and box.top < y < box.bottom for box in boxes)]
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -18,6 +18,7 @@ FLOORS = {
     "ledger": 3,
     "compare": 4,
     "exchange": 5,
+    "study": 6,
     "__init__": 6,  # what `import hardpan` offers; the shells stand on it
     "cli": 7,
     "site": 7,

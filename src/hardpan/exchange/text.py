@@ -188,7 +188,7 @@ def _odds(plan: Plan, console: Console) -> None:
             else f"no rate reaches {one.least.value:.2g} at the worst place"
         )
         later = ", ".join(
-            f"{say_odds(float(np.interp(one.rate.value, RATES, curve)))} on day {day:g} (worth {number(waiting.value)} kg/m2)"
+            f"{say_odds(float(np.interp(one.rate.value, RATES, curve)))} on day {day:g} (worth {_at_least(waiting, one.rate)} kg/m2)"
             for day, curve, waiting in zip(DAYS, one.later, one.waiting, strict=True)
         )
         _line(
@@ -196,6 +196,11 @@ def _odds(plan: Plan, console: Console) -> None:
             f"  by our sum {enough}; {later}; hangs most on the {one.matters[0].name}, then the {one.matters[1].name}",
         )
     _line(console, f"the whole street at once: {say_odds(odds.street.value)}")
+
+
+def _at_least(waiting: Figure, rate: Figure) -> str:
+    """What waiting is worth; more than that where the curve of odds ends before it."""
+    return f"{'more than ' if waiting.value + rate.value >= RATES[-1] else ''}{number(waiting.value)}"
 
 
 def _low(low: Figure) -> str:

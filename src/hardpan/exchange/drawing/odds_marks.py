@@ -159,7 +159,7 @@ def given_word(zone: Zone) -> str:
 
 def may_propose_less(plan: Plan, index: int) -> bool:
     """Whether a lower rate than instructed may be offered: never in soft ground without laboratory strength."""
-    return True
+    return plan.treatment.odds.calculated or plan.zones[index].soil != "soft"
 
 
 def dollars(value: float) -> str:

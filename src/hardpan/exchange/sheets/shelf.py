@@ -10,6 +10,7 @@ from hardpan.exchange.drawing.ground_map import draw_ground_map
 from hardpan.exchange.drawing.strip_map import draw_strip_map
 from hardpan.exchange.sheets.blank_forms import blank_forms
 from hardpan.exchange.sheets.cut_sheet import cut_sheet
+from hardpan.exchange.sheets.decision_card import decision_card
 from hardpan.exchange.sheets.ground_sheet import ground_sheet
 from hardpan.exchange.sheets.order_sheet import order_sheet
 from hardpan.exchange.sheets.pdf import Paper
@@ -54,6 +55,7 @@ SHEETS: dict[str, tuple[str, Callable[[Plan, Wishes], bytes]]] = {
     "cut": ("cut-sheet.pdf", _cut),
     "order": ("order-sheet.pdf", lambda plan, wishes: order_sheet(plan, paper=wishes.paper)),
     "rates": ("rate-cards.pdf", lambda plan, wishes: rate_card(plan, paper=wishes.paper)),
+    "decisions": ("decisions.pdf", lambda plan, wishes: decision_card(plan, paper=wishes.paper)),
     "times": ("times.pdf", lambda plan, wishes: times_sheet(plan, paper=wishes.paper)),
     "forms": ("blank-forms.pdf", lambda plan, wishes: blank_forms(plan, paper=wishes.paper)),
     "ground": ("ground-sheet.pdf", lambda plan, wishes: ground_sheet(plan, paper=wishes.paper)),

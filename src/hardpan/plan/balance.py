@@ -309,6 +309,6 @@ def _level_notices(zone: Zone, our_low: Figure) -> tuple[Notice, ...]:
         message = f"nobody said how low: our sum of {our_low.value * 1000:z.0f} mm makes the level, on {our_low.basis.value} figures; check it on the first 50 m"
         return (Notice("default", message, place),)
     if abs(stated.value - our_low.value) > MISFIT:
-        message = f"the crew says {stated.value * 1000:z.0f} mm low, our sum {our_low.value * 1000:z.0f}: shoot levels before and after on the first 50 m"
+        message = f"the crew says {abs(stated.value) * 1000:.0f} mm {'low' if stated.value >= 0 else 'high'}, our sum {abs(our_low.value) * 1000:.0f} {'low' if our_low.value >= 0 else 'high'}: shoot levels before and after on the first 50 m"
         return (Notice("judgement", message, place),)
     return ()

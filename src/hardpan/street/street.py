@@ -34,8 +34,10 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Instruction:
-    """A rate instruction, in force where no later one is; ``elsewhere`` covers what no other does. Nobody has said a
-    ``proposed`` one; ``dig_out`` ground is dug out and replaced, not treated."""
+    """A rate instruction, in force where no later one is; ``elsewhere`` covers what no other does.
+
+    Nobody has said a ``proposed`` one; ``dig_out`` ground is dug out and replaced, not treated.
+    """
 
     zone: str
     elsewhere: bool

@@ -248,3 +248,13 @@ def test_the_same_seed_gives_the_same_odds_and_another_nearly() -> None:
         assert one.worst.value != two.worst.value
         assert one.worst.value == pytest.approx(two.worst.value, abs=0.02)
         assert one.whole.value == pytest.approx(two.whole.value, abs=0.08)
+
+
+def test_less_is_never_proposed_in_soft_ground_without_a_laboratory_strength() -> None:
+    plan = hardpan.make_plan(hardpan.read_street(hardpan.example("kestrel-road")))
+    said = " ".join(plan_text(plan).split())
+    soft = next(one for one in plan.treatment.odds.zones if one.zone == "A")
+    assert soft.enough is not None
+    assert soft.enough.value < soft.rate.value
+    assert f"{soft.enough.value:g} kg/m2 reaches 0.85; about" not in said.split("base, 24 kg/m2")[0]
+    assert "36 kg/m2 reaches 0.85; less is not proposed in soft ground without a laboratory strength" in said

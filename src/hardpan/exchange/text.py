@@ -17,7 +17,7 @@ from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.levels import StakePoint
 from hardpan.plan.odds_basis import DAYS
 from hardpan.plan.shift import Clock, LatestStart
-from hardpan.plan.treatment import RATES
+from hardpan.plan.treatment import RATES, ZoneOdds
 from hardpan.plan.zone_ground import zone_ground
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure
@@ -175,18 +175,14 @@ def _odds(plan: Plan, console: Console) -> None:
         console,
         f"odds that the axle test passes on day {odds.day.value:g}, moving {1000 * odds.movement.value:.0f} mm at most: {basis}",
     )
-    for one in odds.zones:
+    for zone, one in zip(plan.zones, odds.zones, strict=True):
         where = f"{plan.street.stationing.show(round(one.worst_m))} strip {one.worst_strip}"
         _line(
             console,
             f"{one.zone}, {one.rate.value:.3g} kg/m2: {say_odds(one.worst.value)}, {say_band(one.low, one.high)}, at its worst place ({where}); "
             f"all of it at once {say_odds(one.whole.value)}; {number(100 * one.failing.value)} % of its length may fail",
         )
-        enough = (
-            f"{one.enough.value:g} kg/m2 reaches {one.least.value:.2g}"
-            if one.enough
-            else f"no rate reaches {one.least.value:.2g} at the worst place"
-        )
+        enough = _enough(one, less=odds.may_propose_less(zone))
         later = ", ".join(
             f"{say_odds(float(np.interp(one.rate.value, RATES, curve)))} on day {day:g} (worth {_at_least(waiting, one.rate)} kg/m2)"
             for day, curve, waiting in zip(DAYS, one.later, one.waiting, strict=True)
@@ -196,6 +192,16 @@ def _odds(plan: Plan, console: Console) -> None:
             f"  by our sum {enough}; {later}; hangs most on the {one.matters[0].name}, then the {one.matters[1].name}",
         )
     _line(console, f"the whole street at once: {say_odds(odds.street.value)}")
+
+
+def _enough(odds: ZoneOdds, *, less: bool) -> str:
+    """What our sum says beside the rate; never less than instructed in soft ground without a laboratory strength."""
+    least = f"{odds.least.value:.2g}"
+    if odds.enough is None:
+        return f"no rate reaches {least} at the worst place"
+    if odds.enough.value < odds.rate.value and not less:
+        return f"{odds.rate.value:.3g} kg/m2 reaches {least}; less is not proposed in soft ground without a laboratory strength"
+    return f"{odds.enough.value:g} kg/m2 reaches {least}"
 
 
 def _at_least(waiting: Figure, rate: Figure) -> str:

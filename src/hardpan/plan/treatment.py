@@ -104,6 +104,10 @@ class Odds:
     calculated: bool
     notices: tuple[Notice, ...]
 
+    def may_propose_less(self, zone: Zone) -> bool:
+        """Whether a lower rate than instructed may be offered: never in soft ground without laboratory strength."""
+        return self.calculated or zone.soil != "soft"
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Treatment:

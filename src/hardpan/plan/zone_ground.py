@@ -44,7 +44,11 @@ class ZoneGround:
         firm = f"{also}, CBR about {self.middle:.2g}, 8 in 10 between {self.low:.2g} and {self.high:.2g}"
         where = f"{street.stationing.show(round(self.softest_m))} strip {self.softest_strip}"
         softest = f"softest {self.softest:.2g} at {where}{', trench' if self.trench else ''}"
-        hidden = f"; {say_odds(self.hidden)} firm places hide soft ground under a skin" if self.hidden else ""
+        hidden = (
+            f"; {say_odds(self.hidden)} places where nothing showed hide soft ground under a skin"
+            if self.hidden
+            else ""
+        )
         return f"{read}{firm}; {softest}{hidden}"
 
     def short(self, street: Street) -> str:

@@ -28,7 +28,6 @@ from hardpan.exchange.drawing.odds_marks import (
     given_word,
     lath,
     lath_size,
-    may_propose_less,
     nearest,
     points,
     put,
@@ -145,7 +144,7 @@ def enough_words(plan: Plan, index: int) -> str:
         most = default("odds.rate_most").value
         return f"By our sum no rate up to {most:g} kg/m\u00b2 reaches it at the worst place."
     text = f"By our sum {odds.enough.value:g} kg/m\u00b2 reaches it at the worst place."
-    if odds.enough.value < odds.rate.value and not may_propose_less(plan, index):
+    if odds.enough.value < odds.rate.value and not plan.treatment.odds.may_propose_less(plan.zones[index]):
         text += " We propose nothing below the instructed rate: soft ground, no strength test."
     return text
 

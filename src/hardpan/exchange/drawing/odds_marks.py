@@ -157,11 +157,6 @@ def given_word(zone: Zone) -> str:
     return "proposed" if zone.instruction.proposed else "instructed"
 
 
-def may_propose_less(plan: Plan, index: int) -> bool:
-    """Whether a lower rate than instructed may be offered: never in soft ground without laboratory strength."""
-    return plan.treatment.odds.calculated or plan.zones[index].soil != "soft"
-
-
 def dollars(value: float) -> str:
     """``20.85 $/m2``."""
     return f"{number(value, 2)} $/m\u00b2"

@@ -11,7 +11,7 @@ from hardpan.exchange.drawing.lettering import width
 from hardpan.exchange.drawing.low_line import draw_low_line, low_mm
 from hardpan.exchange.drawing.odds_curve import days, draw_odds_curve
 from hardpan.exchange.drawing.odds_depth import draw_odds_depth
-from hardpan.exchange.drawing.odds_marks import band_words, may_propose_less, named, tenths, zone_place
+from hardpan.exchange.drawing.odds_marks import band_words, named, tenths, zone_place
 from hardpan.exchange.drawing.street_frame import Drawn
 from hardpan.exchange.drawing.zone_tape import draw_zone_tape
 from hardpan.exchange.figures_in_words import about, number
@@ -217,7 +217,7 @@ def rate_choices(plan: Plan, index: int) -> list[str]:
     if (
         odds.enough is not None
         and odds.enough.value != rate
-        and (odds.enough.value > rate or may_propose_less(plan, index))
+        and (odds.enough.value > rate or plan.treatment.odds.may_propose_less(plan.zones[index]))
     ):
         choices.append(f"{odds.enough.value:g} kg/m\u00b2, our sum")
     later = [day for day in days(plan, odds)[1:] if day.worth not in ("", "nothing")]

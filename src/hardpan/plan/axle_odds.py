@@ -10,7 +10,7 @@ cement reaches the need.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -97,7 +97,7 @@ class Gain:
 MIX, FIELD = "strength of the mix", "mixing in the field"
 
 
-@cache
+@lru_cache(maxsize=16)
 def need_of(movement: float) -> Need:
     """Need for a limit of movement under a loaded tandem [m]."""
     wheel = tyres()[FULL].wheel
@@ -205,7 +205,7 @@ def local_scatter() -> tuple[Floats, Floats]:
     )
 
 
-@cache
+@lru_cache(maxsize=64)
 def asked(movement: float, depth: float) -> Floats:
     """Rate times gain over dry density that places ask for, sorted by place: (strengths, rigs, places), for one mixing depth [m]."""
     need = need_of(movement)

@@ -62,7 +62,7 @@ def weigh_bogging(street: Street, bays: Bays, in_force: InForce, *, posterior: P
     count = len(bays.strips)
     shared = posterior.prior.by_bay.copy()
     shared[:, RUT_LAW] = -1 / RUT_EXPONENT
-    felt = posterior.marginal(shared).reshape(bays.middles_m.size, count, -1).transpose(1, 0, 2)
+    felt = posterior.marginal(shared, near=False).reshape(bays.middles_m.size, count, -1).transpose(1, 0, 2)
     mixed = hidden.mixed(felt)
     full, half = (mixed @ _stays(tyres()[name].wheel) for name in (FULL, HALF))
     found = []

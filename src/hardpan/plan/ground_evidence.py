@@ -10,7 +10,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from functools import cache
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -241,7 +241,7 @@ def curve_of(reading: Reading, wheel: Wheel, *, share: float = 1.0) -> Floats:
     return np.asarray(np.maximum(inside, _IMPOSSIBLE))
 
 
-@cache
+@lru_cache(maxsize=64)
 def _ruts(wheel: Wheel) -> tuple[Floats, Floats]:
     """Middle and local scatter of ln rut at every strength of ``SEEN_AT``."""
     return np.log(rut_constant(wheel)) - RUT_EXPONENT * SEEN_AT, law_scatter(wheel, SEEN_AT)

@@ -120,8 +120,11 @@ class Posterior:
         mean = joint.mean + shared @ joint.shared_mean
         return mean, joint.variance + np.einsum("kg,gh,kh->k", left, joint.shared_cov, left)
 
-    def marginal(self, shared: Floats) -> Floats:
-        """Probability of y + h.g on ``GRID``, h = ``shared`` (bays, g); shape (bays, len(GRID)), rows sum to 1."""
+    def marginal(self, shared: Floats, *, near: bool = True) -> Floats:
+        """Probability of y + h.g on ``GRID``, h = ``shared`` (bays, g); shape (bays, len(GRID)), rows sum to 1.
+
+        Without ``near`` the readings of other bays stay with their stand-ins: a third of the work, for a hundredth of a cdf.
+        """
         mean, variance = self.moments(shared)
         if 0 < len(self.seen.bay) <= _FEW:
             return self._by_draws(shared, mean, variance)
@@ -131,7 +134,8 @@ class Posterior:
         main = self.main
         read = np.flatnonzero(main >= 0)
         density[read] = self._against_own_curve(read, main[read], shared[read], mean[read], variance[read])
-        density *= np.exp(self._beside(shared, mean, variance))
+        if near:
+            density *= np.exp(self._beside(shared, mean, variance))
         return np.asarray(density / density.sum(axis=1, keepdims=True))
 
     def _by_draws(self, shared: Floats, mean: Floats, variance: Floats) -> Floats:

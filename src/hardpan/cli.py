@@ -22,6 +22,7 @@ from hardpan.plan import Plan, bay_story, why
 from hardpan.street import EXAMPLES
 from hardpan.street.new import write_new
 from hardpan.street.schema import street_schema
+from hardpan.study.command import study
 
 app = typer.Typer(
     name="hardpan",
@@ -213,6 +214,9 @@ class ModeName(StrEnum):
     STRING = "string"
     ROD = "rod"
     LOW = "low"
+
+
+app.command()(study)
 
 
 @app.command()

@@ -24,6 +24,11 @@ class LawError(HardpanError):
 
     def __init__(self, name: str, given: object, allowed: str) -> None:
         super().__init__(f"{name}: given {given}; allowed: {allowed}")
+        self._said = (name, given, allowed)
+
+    def __reduce__(self) -> tuple[type[LawError], tuple[str, object, str]]:
+        """Travel between processes by what it was made of."""
+        return type(self), self._said
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,3 +62,7 @@ class StreetError(HardpanError):
         count = len(self.problems)
         head = f"{count} problem{'' if count == 1 else 's'} in the street"
         super().__init__("\n".join([head, *(f"  {problem}" for problem in self.problems)]))
+
+    def __reduce__(self) -> tuple[type[StreetError], tuple[tuple[Problem, ...]]]:
+        """Travel between processes by what it was made of."""
+        return type(self), (self.problems,)

@@ -183,9 +183,18 @@ def draw_fields(ground: Ground, count: int, seed: int) -> Floats:
     n, s = posterior.shape
     share = _normal_share((drawn.reshape(count, -1) - mean) / np.sqrt(variance)).reshape(count, n, s).transpose(0, 2, 1)
     felt = _inverse(ground.felt, share)
-    hidden = rng.random(share.shape) < ground.hidden.chance
+    hidden = rng.random(share.shape) < _hiding(ground, count, rng)
     under = _inverse(ground.hidden.strength, rng.random(share.shape))
     return np.where(hidden, under, felt)
+
+
+def _hiding(ground: Ground, count: int, rng: np.random.Generator) -> Floats:
+    """Share of places that hide soft ground, (count, strips, bays): one a draw for the street, for its skins come together."""
+    chance, weight = ground.hidden.chance, default("ground.hidden_weight").value
+    shares = np.broadcast_to(chance, (count, *chance.shape)).copy()
+    for mean in np.unique(chance[(chance > 0) & (chance < 1)]):
+        shares[:, chance == mean] = rng.beta(mean * weight, (1 - mean) * weight, count)[:, None]
+    return shares
 
 
 def _normal_share(values: Floats) -> Floats:

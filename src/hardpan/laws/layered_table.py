@@ -40,9 +40,9 @@ class _Axis:
     def place(self, name: str, ratio: Floats) -> Floats:
         """Position of a ratio among the nodes; raises ``LawError`` outside the range."""
         rounding = 1e-12
-        if bool(np.any((ratio < self.low * (1 - rounding)) | (ratio > self.high * (1 + rounding)))):
+        if ratio.size and (ratio.min() < self.low * (1 - rounding) or ratio.max() > self.high * (1 + rounding)):
             raise LawError(name, ratio, f"{self.low:g} to {self.high:g}, the range of this table")
-        return np.asarray(np.log(ratio / self.low) / self.step + _MARGIN)
+        return np.asarray(np.log(ratio) * (1 / self.step) + (_MARGIN - np.log(self.low) / self.step))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -240,7 +240,7 @@ def export(
     ] = None,
     string: Annotated[float, typer.Option("--string-height", help="Height of the string over hub or lip, m.")] = 0.0,
 ) -> None:
-    """Write sheets for the crew's pocket: the 06:00 sheet, cuts, order, rate cards, times, blank forms, the strip map."""
+    """Write sheets for the crew's pocket: the 06:00 sheet, cuts, order, rate and decision cards, times, blank forms, the ground, the strip map."""
     from hardpan.exchange.sheets.shelf import SHEETS, Wishes, write_sheets  # noqa: PLC0415  # the typesetter is slow to load
 
     made = _plan(folder, 0, as_json=False)

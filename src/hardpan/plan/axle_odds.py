@@ -20,7 +20,7 @@ from hardpan.laws.bearing import equivalent_strength
 from hardpan.laws.layered_table import TwoLayerTable, two_layer_table
 from hardpan.laws.rutting import RUT_EXPONENT, rut_constant
 from hardpan.laws.stiffness import modulus_powell
-from hardpan.laws.strength import age_factor, equivalent_age
+from hardpan.laws.strength import age_factor, equivalent_age, treated_modulus, treated_undrained
 from hardpan.plan.ground_field import Floats
 from hardpan.street.defaults import default
 from hardpan.street.vehicles import FULL, tyres
@@ -106,12 +106,12 @@ def need_of(movement: float) -> Need:
     depth, part = DEPTHS[None, :, None, None], _PARTS[None, None, None, :]
     rut_error, per_cbr, multiple = (one[None, None, :, None] for one in rigs)
     own = per_cbr * x
-    layer = own + part / 2
-    side = _SIDE * 2 * _table().radius
+    layer = treated_undrained(own, part)
+    side = _SIDE * 2 * contact_radius()
     bears = equivalent_strength(layer, own, thickness=depth, width=side, length=side)
     cbr = bears / (1000 * default("odds.strength_per_cbr").value)
     rut = rut_constant(wheel) * np.exp(rut_error) * cbr**-RUT_EXPONENT
-    comes_back = _table().deflection(multiple * 2 * layer, modulus_powell(x), depth)
+    comes_back = _table().deflection(treated_modulus(2 * layer, multiple), modulus_powell(x), depth)
     return Need(_crossing(np.log(rut + comes_back), float(np.log(movement))))
 
 
@@ -129,15 +129,20 @@ def _rigs() -> tuple[Floats, Floats, Floats]:
     return rut, per_cbr, least + share[:, 2] * (most - least)
 
 
+def contact_radius() -> float:
+    """Radius of the circle that carries one tyre of the accepting axle at its inflation pressure [m]."""
+    wheel = tyres()[FULL].wheel
+    return float(np.sqrt(wheel.load / (np.pi * wheel.inflation_pressure)))
+
+
 @cache
 def _table() -> TwoLayerTable:
     """Deflection under the first tyre of the axles, treated layer over ground."""
     wheel = tyres()[FULL].wheel
-    radius = float(np.sqrt(wheel.load / (np.pi * wheel.inflation_pressure)))
     return two_layer_table(
         POISSON,
         pressure=wheel.inflation_pressure,
-        radius=radius,
+        radius=contact_radius(),
         wheels=AXLES,
         point=AXLES[0],
         thickness_ratios=(0.4, 8.0),

@@ -14,7 +14,7 @@ from hardpan.plan.ground_evidence import WORDS, bay_at, is_stale, law_scatter
 from hardpan.plan.soundings import Sounding, name_of
 from hardpan.street import Figure, Street
 from hardpan.street.defaults import default
-from hardpan.street.figure import worked
+from hardpan.street.figure import EIGHT_IN_TEN, worked
 from hardpan.street.places import PlaceError
 from hardpan.street.street import Reading
 from hardpan.street.vehicles import tyre_of
@@ -79,7 +79,7 @@ def bearing_ratio(ground: Ground, row: int, column: int) -> Figure:
     return worked(
         "bearing ratio of the ground (CBR)", float(ground.middle[row, column]), "%", *inputs,
         formula="posterior of ln CBR: prior x readings x penetrometer x laboratory, bays tied along and across",
-        source="rut law of Maclaurin and of the chord; Gaussian Markov field, expectation propagation", spread=float(high - low) / 2 / 1.2816,
+        source="rut law of Maclaurin and of the chord; Gaussian Markov field, expectation propagation", spread=float(high - low) / 2 / EIGHT_IN_TEN,
     )  # fmt: skip
 
 
@@ -130,7 +130,7 @@ def _alone(one: Reading) -> str:
 def _tied(street: Street, ground: Ground, row: int, column: int) -> str:
     """What was believed before, what it is tied to, and the edges near it."""
     median, spread = default("ground.median").value, default("ground.spread").value
-    low, high = (median * np.exp(sign * 1.2816 * spread) for sign in (-1, 1))
+    low, high = (median * np.exp(sign * EIGHT_IN_TEN * spread) for sign in (-1, 1))
     region, edges = ground.places.region, ground.bays.edges_m
     along = [edges[i + 1] for i in range(edges.size - 2) if region[row, i] != region[row, i + 1]]
     near = [

@@ -38,7 +38,7 @@ from hardpan.street.defaults import default
 from hardpan.street.figure import worked
 from hardpan.street.vehicles import tyre_of
 
-EIGHT_IN_TEN = (0.1, 0.5, 0.9)
+_SHARES = (0.1, 0.5, 0.9)  # of the band that holds 8 in 10, and its middle
 _UNSETTLED = Notice(
     "judgement",
     "readings side by side contradict each other: the strength of the ground is less sure than its band says; drive those places again",
@@ -106,7 +106,7 @@ def read_ground(street: Street, bays: Bays, in_force: InForce) -> Ground:
     hidden = hide(word, places, sounded)
     strength = hidden.mixed(felt)
     shown = np.where(hidden.chance[..., None] == 1, hidden.strength, felt)
-    low, middle, high = (quantile(shown, share) for share in EIGHT_IN_TEN)
+    low, middle, high = (quantile(shown, share) for share in _SHARES)
     soft = chance_below(strength, float(np.log(default("ground.soft_below").value)))
     tests = choose_tests(street, bays, places, posterior=posterior, hidden=hidden)
     bogging = weigh_bogging(street, bays, in_force, posterior=posterior, hidden=hidden)

@@ -13,6 +13,7 @@ from scipy.special import ndtr
 
 from hardpan.laws.layered import stresses
 from hardpan.laws.stiffness import modulus_powell
+from hardpan.laws.strength import treated_modulus, treated_undrained
 from hardpan.plan.axle_odds import (
     AXLES,
     PLACES,
@@ -20,6 +21,7 @@ from hardpan.plan.axle_odds import (
     RIGS,
     Gain,
     Mix,
+    contact_radius,
     local_scatter,
     need_of,
     passing,
@@ -45,9 +47,7 @@ FIELDS = 128
 RATES = np.arange(0.0, 51.0, 1.0)
 """Rates of the curves [kg/m2]."""
 
-_SAFE_STRESS = (
-    2.8  # times the undrained strength (Steward, Williamson and Mohney 1977, as FM 5-430-00-1 appendix H gives it)
-)
+_SAFE_STRESS = 2.8  # times the undrained strength, see the source of the figure
 _SOURCE = "joint draws: rut law, layered bearing and elasticity; judgement where no laboratory strength is known"
 
 
@@ -181,7 +181,7 @@ def draw_fields(ground: Ground, count: int, seed: int) -> Floats:
     mean, variance = posterior.moments(posterior.prior.by_bay)
     drawn, _ = posterior.draws(count, rng)
     n, s = posterior.shape
-    share = _normal_share((drawn.reshape(count, -1) - mean) / np.sqrt(variance)).reshape(count, n, s).transpose(0, 2, 1)
+    share = ndtr((drawn.reshape(count, -1) - mean) / np.sqrt(variance)).reshape(count, n, s).transpose(0, 2, 1)
     felt = _inverse(ground.felt, share)
     hidden = rng.random(share.shape) < _hiding(ground, count, rng)
     under = _inverse(ground.hidden.strength, rng.random(share.shape))
@@ -195,11 +195,6 @@ def _hiding(ground: Ground, count: int, rng: np.random.Generator) -> Floats:
     for mean in np.unique(chance[(chance > 0) & (chance < 1)]):
         shares[:, chance == mean] = rng.beta(mean * weight, (1 - mean) * weight, count)[:, None]
     return shares
-
-
-def _normal_share(values: Floats) -> Floats:
-    """Share of a normal spread that lies below."""
-    return np.asarray(ndtr(values))
 
 
 def _inverse(strength: Floats, share: Floats) -> Floats:
@@ -334,30 +329,19 @@ def _stresses(scene: _Scene, zone: Zone, balance: ZoneBalance, at: tuple[int, in
     part = float(np.exp(np.median(scene.basis.gain.log_gain))) * zone.rate.value / balance.soil_mass.value
     multiple = (default("odds.modulus_least").value + default("odds.modulus_most").value) / 2
     wheel = tyres()[FULL].wheel
-    radius = float(np.sqrt(wheel.load / (np.pi * wheel.inflation_pressure)))
-    stack = [multiple * 2 * (own + part / 2), float(modulus_powell(cbr))]
+    stack = [float(treated_modulus(2 * treated_undrained(own, part), multiple)), float(modulus_powell(cbr))]
+    load = {"pressure": wheel.inflation_pressure, "radius": contact_radius(), "depth": depth}
     total = sum(
-        float(
-            stresses(
-                stack,
-                POISSON,
-                [depth],
-                pressure=wheel.inflation_pressure,
-                radius=radius,
-                offset=float(np.hypot(*tyre)),
-                depth=depth,
-                layer=1,
-            )[0]
-        )
-        for tyre in AXLES
+        float(stresses(stack, POISSON, [depth], **load, offset=float(np.hypot(*tyre)), layer=1)[0]) for tyre in AXLES
     )
     stress = worked(
         "stress of the axle on the ground under the layer", total / 1000, "kPa", zone.rate, balance.original_depth, scene.basis.mix_figure,
         formula="layered elasticity under four tyres, at middle figures", source="Burmister (1943)",
     )  # fmt: skip
-    strength = Figure(
-        "undrained strength of the ground", own / 1000, "kPa", Basis.DEFAULT, "26 kPa for one percent of CBR"
-    )
+    strength = worked(
+        "undrained strength of the ground", own / 1000, "kPa", default("odds.strength_per_cbr"),
+        Figure("bearing ratio at the worst place", cbr, "%", Basis.DEFAULT, "posterior of the ground"), formula="strength for one percent x CBR",
+    )  # fmt: skip
     safe = worked(
         "stress that the ground bears without a deep rut", _SAFE_STRESS * own / 1000, "kPa", strength, formula="2.8 x undrained strength",
         source="Steward, Williamson and Mohney (1977), as FM 5-430-00-1 appendix H gives it",

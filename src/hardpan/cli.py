@@ -106,7 +106,7 @@ def plan(
         typer.Option(
             "--out",
             file_okay=False,
-            help="Folder for plan.json, plan.txt, plan.xlsx and CSV tables; without it nothing is written.",
+            help="Folder for plan.txt, decisions.txt, plan.json, plan.xlsx and CSV tables; without it nothing is written.",
         ),
     ] = None,
     as_json: AsJson = False,
@@ -156,11 +156,15 @@ def _explain(made: Plan, path: str, *, as_json: bool) -> None:
 
 def write_plan(made: Plan, folder: Path) -> tuple[Path, ...]:
     """Write a plan's files into a folder; gives their paths."""
+    from hardpan.exchange.sheets.decision_card import decision_text  # noqa: PLC0415  # the typesetter is slow to load
+
     folder.mkdir(parents=True, exist_ok=True)
     as_json, as_text = folder / "plan.json", folder / "plan.txt"
     as_json.write_text(json_plan.plan_json(made) + "\n", encoding="utf-8")
     as_text.write_text(text.plan_text(made), encoding="utf-8")
-    return (as_text, as_json, tables.write_xlsx(made, folder / "plan.xlsx"), *tables.write_csv(made, folder))
+    decisions = folder / "decisions.txt"
+    decisions.write_text(decision_text(made) + "\n", encoding="utf-8")
+    return (as_text, decisions, as_json, tables.write_xlsx(made, folder / "plan.xlsx"), *tables.write_csv(made, folder))
 
 
 def _list(paths: tuple[Path, ...]) -> None:

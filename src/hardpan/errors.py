@@ -5,7 +5,8 @@
     ValueError
     └── HardpanError
         ├── LawError       impossible input to a law (a negative density, air of one and more)
-        └── StreetError    a street that cannot be read or planned; ``.problems`` lists every problem at once
+        ├── StreetError    a street that cannot be read or planned; ``.problems`` lists every problem at once
+        └── LedgerError    an entry that cannot be taken (``ledger/problems.py``); ``.problems`` lists every problem at once
 
 A message says what was given, what is allowed and what to do next.
 """

@@ -16,7 +16,7 @@ from tests.plan.folders import variant
 
 TEAL = str(hardpan.example("teal-crescent"))
 FILES = {
-    "plan.txt", "plan.json", "plan.xlsx", "zones.csv", "stakes.csv", "loads.csv", "fills.csv", "run_outs.csv", "water_trucks.csv",
+    "plan.txt", "decisions.txt", "plan.json", "plan.xlsx", "zones.csv", "stakes.csv", "loads.csv", "fills.csv", "run_outs.csv", "water_trucks.csv",
     "machine_times.csv", "clocks.csv", "worth.csv", "bays.csv", "notices.csv",
 }  # fmt: skip
 NO_RATES = "zone,from,to,strips,rate [kg/m2],depth [mm],depth_state,low [mm],water,said_by,heard_by,said_at,where\n"

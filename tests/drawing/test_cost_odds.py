@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from hardpan.exchange.drawing.cost_odds import draw_cost_odds, prices
+from hardpan.exchange.drawing.cost_odds import draw_cost_odds
 from hardpan.exchange.drawing.ink import CLAY, INK, STOP
 from hardpan.exchange.drawing.placement import Box
 from hardpan.exchange.drawing.street_frame import Drawn
 from hardpan.plan import Plan
+from hardpan.plan.alternatives import prices
 from hardpan.street.defaults import default
 from tests.drawing.ground_streets import collisions, elements, in_feet, outside, texts
 from tests.drawing.map_streets import MapStreet, map_plans

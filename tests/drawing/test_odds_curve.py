@@ -227,9 +227,10 @@ def test_what_the_odds_rest_on_is_said(tmp_path: Path) -> None:
 
 
 def test_the_answer_names_day_and_air(tmp_path: Path) -> None:
-    said = texts(draw_odds_curve(planned("teal-crescent"), 0))
+    plan = planned("teal-crescent")
+    said, odds = texts(draw_odds_curve(plan, 0)), plan.treatment.odds.zones[0]
     assert "about 6 in 10" in said
-    assert "between 4 and 8 in 10" in said
+    assert f"between {round(10 * odds.low)} and {round(10 * odds.high)} in 10" in said
     assert "on day 2, at 12 to 19 \u00b0C" in said
     assert "on day 2; no forecast was given" in texts(draw_odds_curve(six_zones(tmp_path / "s"), 0))
 

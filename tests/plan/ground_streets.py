@@ -18,13 +18,13 @@ from scipy import stats
 
 import hardpan
 from hardpan.laws.rutting import rut_chord, rut_constant, rut_maclaurin, rut_scatter
-from hardpan.plan.bays import Bays, lay_out_bays
 from hardpan.plan.ground import Ground, read_ground
 from hardpan.plan.ground_evidence import CONE, EYE, RAIN, RUT_LAW, Places, mark_places, prior_of
 from hardpan.plan.ground_field import Blocks
 from hardpan.plan.ground_posterior import GRID, Prior
 from hardpan.plan.instructions import follow_instructions
 from hardpan.street import Basis, Figure, Street
+from hardpan.street.bays import Bays, lay_out_bays
 from hardpan.street.defaults import default
 from hardpan.street.rows import PenetrometerRow
 from hardpan.street.street import BearingTest, Instruction, PenetrometerReading, Reading, Structure

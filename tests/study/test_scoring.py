@@ -121,3 +121,20 @@ def test_a_ratio_over_streets_has_its_textbook_error() -> None:
     error = np.sqrt(np.sum((value - ratio * weight) ** 2)) / weight.sum()
     assert ratio == pytest.approx(value.sum() / weight.sum())
     assert (high - low) / 2 == pytest.approx(2.576 * error, rel=0.12)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_brier_s_parts_are_those_of_another_library(seed: int) -> None:
+    # model-diagnostics: every life of every zone as an outcome of its own, 0 or 1
+    from model_diagnostics.scoring import SquaredError, decompose  # noqa: PLC0415  # slow to load
+
+    rng = np.random.default_rng(seed)
+    lives = 16
+    stated = np.round(rng.uniform(0.2, 0.97, 300), 2)  # with ties
+    passed = rng.binomial(lives, np.clip(stated + rng.normal(-0.03, 0.1, 300), 0, 1))
+    outcomes = (np.arange(lives) < passed[:, None]).astype(float)
+    (theirs,) = decompose(outcomes.ravel(), np.repeat(stated, lives), scoring_function=SquaredError()).to_dicts()
+    ours = brier(stated, passed / lives)
+    assert (ours.score, ours.miscalibration, ours.discrimination, ours.uncertainty) == pytest.approx(
+        [theirs[key] for key in ("score", "miscalibration", "discrimination", "uncertainty")], abs=1e-12
+    )

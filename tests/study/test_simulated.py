@@ -157,7 +157,7 @@ def test_a_place_passes_just_where_the_plans_need_says_at_the_middle_of_its_draw
 
     limit = default("odds.movement").value
     need = need_of(limit).part
-    depth = 5  # 0.30 m
+    depth = 10  # 0.30 m
     assert DEPTHS[depth] == pytest.approx(0.30)
     for rig, (rut_error, per_cbr, multiple) in enumerate(zip(*_rigs(), strict=True)):
         for strength in (12, 18, 24):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 
-import numpy as np
 from rich.console import Console
 from rich.padding import Padding
 from rich.rule import Rule
@@ -12,18 +11,17 @@ from rich.table import Table
 from rich.text import Text
 
 from hardpan.exchange.figures_in_words import about, clock, hours, millimetres, number, say
+from hardpan.exchange.odds_in_words import odds_lines, odds_title
 from hardpan.plan import CAUTION, Plan
 from hardpan.plan.balance import ZoneBalance
 from hardpan.plan.levels import StakePoint
-from hardpan.plan.odds_basis import DAYS
 from hardpan.plan.shift import Clock, LatestStart
-from hardpan.plan.treatment import RATES, ZoneOdds
 from hardpan.plan.zone_ground import zone_ground
 from hardpan.plan.zones import Zone
 from hardpan.street import Figure
 from hardpan.street.figure import Notice
 from hardpan.street.places import say_strips
-from hardpan.street.words import say_band, say_odds
+from hardpan.street.words import say_odds
 
 WIDTH = 110
 BLOCKS_ACROSS = 5  # clocks of more blocks stand in a further table
@@ -168,45 +166,10 @@ def _zones(plan: Plan, console: Console) -> None:
 
 
 def _odds(plan: Plan, console: Console) -> None:
-    """Odds a zone, what waiting is worth, what they hang on."""
-    odds = plan.treatment.odds
-    basis = "from laboratory strengths" if odds.calculated else "judgement, not calculated"
-    _section(
-        console,
-        f"odds that the axle test passes on day {odds.day.value:g}, moving {1000 * odds.movement.value:.0f} mm at most: {basis}",
-    )
-    for zone, one in zip(plan.zones, odds.zones, strict=True):
-        where = f"{plan.street.stationing.show(round(one.worst_m))} strip {one.worst_strip}"
-        _line(
-            console,
-            f"{one.zone}, {one.rate.value:.3g} kg/m2: {say_odds(one.worst.value)}, {say_band(one.low, one.high)}, at its worst place ({where}); "
-            f"all of it at once {say_odds(one.whole.value)}; {number(100 * one.failing.value)} % of its length may fail",
-        )
-        enough = _enough(one, less=odds.may_propose_less(zone))
-        later = ", ".join(
-            f"{say_odds(float(np.interp(one.rate.value, RATES, curve)))} on day {day:g} (worth {_at_least(waiting, one.rate)} kg/m2)"
-            for day, curve, waiting in zip(DAYS, one.later, one.waiting, strict=True)
-        )
-        _line(
-            console,
-            f"  by our sum {enough}; {later}; hangs most on the {one.matters[0].name}, then the {one.matters[1].name}",
-        )
-    _line(console, f"the whole street at once: {say_odds(odds.street.value)}")
-
-
-def _enough(odds: ZoneOdds, *, less: bool) -> str:
-    """What our sum says beside the rate; never less than instructed in soft ground without a laboratory strength."""
-    least = f"{odds.least.value:.2g}"
-    if odds.enough is None:
-        return f"no rate reaches {least} at the worst place"
-    if odds.enough.value < odds.rate.value and not less:
-        return f"{odds.rate.value:.3g} kg/m2 reaches {least}; less is not proposed in soft ground without a laboratory strength"
-    return f"{odds.enough.value:g} kg/m2 reaches {least}"
-
-
-def _at_least(waiting: Figure, rate: Figure) -> str:
-    """What waiting is worth; more than that where the curve of odds ends before it."""
-    return f"{'more than ' if waiting.value + rate.value >= RATES[-1] else ''}{number(waiting.value)}"
+    """Odds a zone, what the rate costs, what would sharpen them."""
+    _section(console, odds_title(plan))
+    for line in odds_lines(plan):
+        _line(console, line)
 
 
 def _low(low: Figure) -> str:

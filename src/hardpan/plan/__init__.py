@@ -10,7 +10,6 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from hardpan.plan.balance import ZoneBalance, balance_zones
-from hardpan.plan.bays import lay_out_bays
 from hardpan.plan.blocks import block_lengths, lay_out_blocks
 from hardpan.plan.conditions import notice_conditions
 from hardpan.plan.ground import Ground, read_ground
@@ -23,6 +22,7 @@ from hardpan.plan.supply import Supply, order_supply
 from hardpan.plan.treatment import Treatment, treat
 from hardpan.plan.zones import Zone, draw_zones
 from hardpan.street import Figure, Notice, Street
+from hardpan.street.bays import lay_out_bays
 
 CAUTION = (
     "Wet cement burns skin and eyes: wash water on site. Nobody near reversing trucks or the drum. Locates before mixing: it is ground "

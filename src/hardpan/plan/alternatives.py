@@ -1,4 +1,4 @@
-"""Odds of a zone at other rates and depths than instructed, by the law and the draws that weighed the instruction."""
+"""Odds and prices of a zone at other rates and depths than instructed, by the law and the draws that weighed the instruction."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from hardpan.plan.ground_field import Floats
 from hardpan.plan.odds_basis import odds_basis
 from hardpan.plan.treatment import RATES
 from hardpan.plan.zone_ground import bays_of
+from hardpan.street import Figure
+from hardpan.street.defaults import default
+from hardpan.street.figure import worked
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -56,3 +59,41 @@ def at_depths(plan: Plan, index: int, depths: Sequence[float]) -> tuple[list[flo
     steps = RATES[np.abs(RATES - rate) < 1]  # the steps on either side: the plan reads between them
     found = chances(plan, index, depths=depths, rates=steps)
     return tuple([float(np.interp(rate, steps, row)) for row in table] for table in (found.worst, found.failing))  # type: ignore[return-value]  # two of them
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Prices:
+    """Price of a zone a square metre at ``rates``, with the odds at its worst place; and of the two other ways."""
+
+    rates: Floats
+    odds: Floats
+    cost: Floats
+    instructed: Figure
+    cement: Figure
+    failed: Figure
+    untreated: float
+    dig_out: Figure
+    on_top: Figure
+
+
+def prices(plan: Plan, index: int) -> Prices:
+    """Cement at its price and the places that may fail at theirs, at every rate of the curves."""
+    odds, worth = plan.treatment.odds.zones[index], plan.supply.worth
+    cement_price, place_price = plan.street.file.prices.cement, default("prices.failed_place")
+    found = chances(plan, index)
+    cost = RATES * cement_price.value / 1000 + found.failing[0] * place_price.value
+    cement = worked(
+        "cement a square metre", odds.rate.value * cement_price.value / 1000, "$/m2", odds.rate, cement_price, formula="rate x price"
+    )  # fmt: skip
+    failed = worked(
+        "failed places a square metre", odds.failing.value * place_price.value, "$/m2", odds.failing, place_price,
+        formula="share of the length expected to fail x price of a failed place",
+    )  # fmt: skip
+    instructed = worked(
+        "cement and failed places", cement.value + failed.value, "$/m2", cement, failed, formula="sum of both"
+    )
+    items = {item.name: item.amount for item in worth.treatment.items}
+    rest = [amount for name, amount in items.items() if name != "cement"]
+    area = sum(zone.area.value for zone in plan.zones)
+    on_top = worked("on top at every rate", sum(one.value for one in rest) / area, "$/m2", *rest, formula="sum / area of the street")  # fmt: skip
+    return Prices(RATES, found.worst[0], cost, instructed, cement, failed, float(cost[0]), worth.dig_out.cost_a_square_metre, on_top)  # fmt: skip

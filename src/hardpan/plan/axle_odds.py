@@ -28,13 +28,13 @@ from hardpan.street.vehicles import FULL, tyres
 STRENGTHS = np.linspace(np.log(0.2), np.log(60.0), 39)
 """Grid of ln CBR on which needs are worked out."""
 
-DEPTHS = np.arange(0.05, 0.66, 0.05)
+DEPTHS = np.arange(0.05, 0.66, 0.025)
 """Grid of mixing depths of original ground [m]."""
 
 RATES = np.arange(0.0, 61.0, 1.0)
 """Grid of rates for curves of odds [kg/m2]."""
 
-RIGS = 8
+RIGS = 32
 """Joint draws of what decides the need: error of the rut law, strength for a bearing ratio, stiffness for a strength."""
 
 _PARTS = np.geomspace(1e3, 10e6, 64)  # cement's unconfined part tried [Pa]
@@ -94,7 +94,7 @@ class Gain:
         return Gain(log_gain, self.rig, self.factors)
 
 
-MIX, FIELD = "strength of the mix", "mixing in the field"
+MIX, WATER, FIELD, AGE = "strength of the mix", "water", "mixing in the field", "age and temperature"
 
 
 @lru_cache(maxsize=16)
@@ -117,8 +117,9 @@ def need_of(movement: float) -> Need:
 
 @cache
 def _rigs() -> tuple[Floats, Floats, Floats]:
-    """Error of ln rut, undrained strength for one percent [Pa], modulus over unconfined strength; (rigs,) each."""
+    """Error of ln rut in rising order, undrained strength for one percent [Pa], modulus over unconfined strength; (rigs,) each."""
     share = qmc.Sobol(3, scramble=True, rng=np.random.default_rng(1)).random(RIGS)
+    share = share[np.argsort(share[:, 0])]
     rut = norm.ppf(share[:, 0]) * default("odds.rut_spread").value
     per_cbr = (
         1000
@@ -172,16 +173,15 @@ class Mix:
 
 def draw_gain(mix: Mix, *, day: float, celsius: float, celsius_spread: float, count: int, seed: int) -> Gain:
     """Draws of the gain for an axle test on a day after treatment, the ground curing at a temperature [C]."""
-    share = qmc.Sobol(5, scramble=True, rng=np.random.default_rng(seed)).random(count)
-    mixed, wet, field, slow, warm = share.T
+    share = qmc.Sobol(6, scramble=True, rng=np.random.default_rng(seed)).random(count)
+    mixed, wet, field, slow, warm, rig = share.T
     factors = {
         MIX: mix.log_strength + mix.spread * norm.ppf(mixed),
-        "water": default("odds.wet").value + default("odds.wet").spread * norm.ppf(wet),
+        WATER: default("odds.wet").value + default("odds.wet").spread * norm.ppf(wet),
         FIELD: np.log(default("odds.field").value) + default("odds.field_spread").value * norm.ppf(field),
-        "age and temperature": _aged(day, celsius + celsius_spread * norm.ppf(warm), slow),
+        AGE: _aged(day, celsius + celsius_spread * norm.ppf(warm), slow),
     }
-    rig = np.random.default_rng(seed + 1).permutation(np.arange(count) % RIGS)
-    return Gain(np.sum(list(factors.values()), axis=0), rig, factors)
+    return Gain(np.sum(list(factors.values()), axis=0), (rig * RIGS).astype(np.intp), factors)
 
 
 def _aged(day: float, celsius: Floats, slow: Floats) -> Floats:

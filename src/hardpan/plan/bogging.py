@@ -8,13 +8,13 @@ import numpy as np
 from scipy.special import ndtr
 
 from hardpan.laws.rutting import RUT_EXPONENT, Wheel, rut_constant
-from hardpan.plan.bays import Bays
 from hardpan.plan.ground_evidence import RUT_LAW, law_scatter
 from hardpan.plan.ground_field import Floats
 from hardpan.plan.ground_hidden import Hidden
 from hardpan.plan.ground_posterior import GRID, Posterior
 from hardpan.plan.instructions import InForce
 from hardpan.street import Notice, Street
+from hardpan.street.bays import Bays
 from hardpan.street.defaults import default
 from hardpan.street.vehicles import FULL, HALF, tyres
 from hardpan.street.words import say_odds

@@ -13,7 +13,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from hardpan.laws.rutting import rut_constant
-from hardpan.plan.bays import Bays
 from hardpan.plan.bogging import Bogging, weigh_bogging
 from hardpan.plan.ground_evidence import (
     RUT_LAW,
@@ -34,6 +33,7 @@ from hardpan.plan.instructions import InForce
 from hardpan.plan.next_tests import NextTest, choose_tests
 from hardpan.plan.soundings import Sounding, depth_findings, read_soundings
 from hardpan.street import Basis, Figure, Notice, Street
+from hardpan.street.bays import Bays
 from hardpan.street.defaults import default
 from hardpan.street.figure import worked
 from hardpan.street.vehicles import tyre_of

@@ -17,12 +17,12 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from hardpan.laws.rutting import RUT_EXPONENT, Wheel, rut_constant, rut_scatter
-from hardpan.plan.bays import Bays, trench_walls
 from hardpan.plan.ground_field import Floats, unit_field
 from hardpan.plan.ground_posterior import SEEN_AT, Prior, Seen, Told
 from hardpan.plan.instructions import InForce
 from hardpan.plan.soundings import Sounding
 from hardpan.street import Street
+from hardpan.street.bays import Bays, trench_walls
 from hardpan.street.defaults import default
 from hardpan.street.street import Reading
 from hardpan.street.vehicles import tyre_of

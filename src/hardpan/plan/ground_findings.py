@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from hardpan.plan.bays import Bays
 from hardpan.plan.ground_evidence import WORDS, Places, is_stale
 from hardpan.plan.ground_field import Floats
 from hardpan.street import Notice, Street
+from hardpan.street.bays import Bays
 from hardpan.street.defaults import default
 from hardpan.street.street import Reading
 from hardpan.street.vehicles import tyre_of

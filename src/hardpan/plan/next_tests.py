@@ -14,12 +14,12 @@ from numpy.polynomial.hermite_e import hermegauss
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from hardpan.plan.bays import Bays
 from hardpan.plan.ground_evidence import CONE, Places
 from hardpan.plan.ground_field import Floats
 from hardpan.plan.ground_hidden import Hidden
 from hardpan.plan.ground_posterior import Posterior, chance_below
 from hardpan.street import Figure, Street
+from hardpan.street.bays import Bays
 from hardpan.street.defaults import default
 from hardpan.street.figure import Basis, worked
 

@@ -15,7 +15,7 @@ from hardpan.street import Basis, Figure, Street
 from hardpan.street.defaults import default
 from hardpan.street.figure import EIGHT_IN_TEN
 
-DRAWS = 512
+DRAWS = 1024
 """Joint draws of what the street shares."""
 
 DAYS = (3.0, 7.0)

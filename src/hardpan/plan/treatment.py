@@ -15,10 +15,14 @@ from hardpan.laws.layered import stresses
 from hardpan.laws.stiffness import modulus_powell
 from hardpan.laws.strength import treated_modulus, treated_undrained
 from hardpan.plan.axle_odds import (
+    AGE,
     AXLES,
+    FIELD,
+    MIX,
     PLACES,
     POISSON,
     RIGS,
+    WATER,
     Gain,
     Mix,
     contact_radius,
@@ -41,11 +45,22 @@ from hardpan.street.figure import worked
 from hardpan.street.vehicles import FULL, tyres
 from hardpan.street.words import say_odds
 
-FIELDS = 128
-"""Joint draws of the ground."""
+FIELDS = 1024
+"""Joint draws of the ground, each with one of the ``RIGS``."""
 
 RATES = np.arange(0.0, 51.0, 1.0)
 """Rates of the curves [kg/m2]."""
+
+GROUND, LAW = "strength of the ground", "rut law and stiffness"
+_SHARPER = {
+    MIX: "three laboratory strengths at two rates",
+    WATER: "a moisture sample before the wet pass",
+    FIELD: "strengths of samples taken behind the mixer",
+    AGE: "a thermometer in the treated ground",
+    LAW: "an axle pass over a length treated earlier",
+    GROUND: "a penetrometer test there",
+}
+"""What a crew can do about each unknown."""
 
 _SAFE_STRESS = 2.8  # times the undrained strength, see the source of the figure
 _SOURCE = "joint draws: rut law, layered bearing and elasticity; judgement where no laboratory strength is known"
@@ -53,10 +68,11 @@ _SOURCE = "joint draws: rut law, layered bearing and elasticity; judgement where
 
 @dataclass(frozen=True, slots=True)
 class Weight:
-    """One unknown and the share of the doubt that it holds."""
+    """One unknown, the share of the doubt that it holds, and what would sharpen it."""
 
     name: str
     share: float
+    sharper: str
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -207,19 +223,18 @@ def _inverse(strength: Floats, share: Floats) -> Floats:
 
 
 def _wanted(scene: _Scene, zone: Zone, balance: ZoneBalance) -> Floats:
-    """Rate times gain that the most demanding place of a zone asks for in every draw of the ground: (FIELDS, RIGS)."""
+    """Rate times gain that the most demanding place of a zone asks for in every draw of the ground: (FIELDS,)."""
     mask = bays_of(scene.ground, zone)
     lengths = np.broadcast_to(scene.ground.bays.lengths_m, mask.shape)[mask]
     places = np.repeat(np.arange(lengths.size), np.ceil(lengths / default("odds.place").value - 1e-9).astype(int))
     strength = scene.fields[:, mask][:, places]
+    if zone.instruction.dig_out:
+        return np.zeros(FIELDS)
     depth, density = balance.original_depth.value, _dry_density(balance)
     dose, deep = (one[scene.place_rng().integers(0, PLACES, strength.shape)] for one in local_scatter())
-    need = need_of(scene.basis.movement.value)
-    asked = np.zeros((FIELDS, RIGS))
-    for rig in () if zone.instruction.dig_out else range(RIGS):
-        part = need.at(strength, depth * deep, np.full(strength.shape, rig))
-        asked[:, rig] = rate_needed(part, depth=depth * deep, dry_density=density, dose=dose).max(axis=1)
-    return asked
+    rig = np.broadcast_to((np.arange(FIELDS) % RIGS)[:, None], strength.shape)
+    part = need_of(scene.basis.movement.value).at(strength, depth * deep, rig)
+    return np.asarray(rate_needed(part, depth=depth * deep, dry_density=density, dose=dose).max(axis=1))
 
 
 def _gain_asked(wanted: Floats, rate: float) -> Floats:
@@ -228,8 +243,8 @@ def _gain_asked(wanted: Floats, rate: float) -> Floats:
 
 
 def _met(gain: Gain, asked: Floats) -> Floats:
-    """Share of draws of the ground, for every draw of the gain, in which it reaches what is asked (FIELDS, RIGS): (draws,)."""
-    return np.asarray((np.exp(gain.log_gain)[:, None] >= asked.T[gain.rig]).mean(axis=1))
+    """Share of the draws of the ground with its own rig, for every draw of the gain, in which it reaches what is asked (FIELDS,): (draws,)."""
+    return np.asarray((np.exp(gain.log_gain)[:, None] >= asked.reshape(-1, RIGS).T[gain.rig]).mean(axis=1))
 
 
 def _dry_density(balance: ZoneBalance) -> float:
@@ -315,11 +330,13 @@ def _matters(scene: _Scene, by_draw: Floats, by_strength: Floats, bay: Floats, r
         for name, values in scene.basis.gain.factors.items()
     }
     by_rig = np.array([by_draw[scene.basis.gain.rig == rig].mean() for rig in range(RIGS)])
-    found["rut law and stiffness"] = float(by_rig.var())
+    found[LAW] = float(by_rig.var())
     here = np.array([np.interp(rate, RATES, one) for one in by_strength])
-    found["strength of the ground"] = float(bay @ here**2 - (bay @ here) ** 2)
+    found[GROUND] = float(bay @ here**2 - (bay @ here) ** 2)
     total = sum(found.values()) or 1.0
-    return tuple(Weight(name, share / total) for name, share in sorted(found.items(), key=lambda one: -one[1]))
+    return tuple(
+        Weight(name, share / total, _SHARPER[name]) for name, share in sorted(found.items(), key=lambda one: -one[1])
+    )
 
 
 def _stresses(scene: _Scene, zone: Zone, balance: ZoneBalance, at: tuple[int, int]) -> tuple[Figure, Figure]:

@@ -31,7 +31,7 @@ class Basis(StrEnum):
 class Notice:
     """A remark shown wherever the number it touches is shown.
 
-    ``kind`` is one of: default, range, shortage, limit, missing, judgement, instruction, safety.
+    ``kind`` is one of: default, range, shortage, limit, missing, judgement, instruction, safety, conflict.
     """
 
     kind: str

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from hardpan.plan.balance import balance_zones
-from hardpan.plan.bays import lay_out_bays
 from hardpan.plan.ground import Ground, read_ground
 from hardpan.plan.instructions import follow_instructions
 from hardpan.plan.odds_basis import OddsBasis, odds_basis
@@ -16,6 +15,7 @@ from hardpan.plan.treatment import ZoneOdds, treat
 from hardpan.plan.zone_ground import bays_of
 from hardpan.plan.zones import Zone, draw_zones
 from hardpan.street import Street
+from hardpan.street.bays import lay_out_bays
 from hardpan.study.simulated import Simulated
 from hardpan.study.truth import Flags, Treated, failing_places
 

@@ -15,12 +15,12 @@ from scipy import stats
 from hardpan.laws.penetrometer import LEAN_CLAY_LIMIT
 from hardpan.laws.rutting import RUT_EXPONENT, Wheel, rut_constant, rut_maclaurin
 from hardpan.laws.strength import age_factor, equivalent_age
-from hardpan.plan.bays import Bays, lay_out_bays
 from hardpan.plan.ground_evidence import CONE, EYE, RUT_LAW, STREET, law_scatter, mark_places, prior_of
 from hardpan.plan.ground_field import Blocks, Floats
 from hardpan.plan.ground_posterior import Prior
 from hardpan.plan.instructions import follow_instructions
 from hardpan.street import Basis, Figure, Street, read_street
+from hardpan.street.bays import Bays, lay_out_bays
 from hardpan.street.defaults import default
 from hardpan.street.model import SoilWord
 from hardpan.street.rows import PenetrometerRow

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -37,56 +36,14 @@ from hardpan.exchange.drawing.placement import Box, Field
 from hardpan.exchange.drawing.street_frame import Drawn
 from hardpan.exchange.figures_in_words import number
 from hardpan.plan import Plan
-from hardpan.plan.alternatives import chances
-from hardpan.plan.ground_field import Floats
-from hardpan.plan.treatment import RATES
-from hardpan.street import Figure
+from hardpan.plan.alternatives import Prices, prices
 from hardpan.street.defaults import default
-from hardpan.street.figure import worked
 from hardpan.street.words import say_odds
 
 LEFT, RIGHT, TALL = 92.0, 876.0, 240.0
 POINTS = 5.0  # kg/m2 between the rates that have a point
 ROOM = 1.3  # the scale goes that far over the dearest thing that must be seen
 TITLE = "What the odds cost, a square metre"
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Prices:
-    """Price of a zone a square metre at ``rates``, with the odds at its worst place; and of the two other ways."""
-
-    rates: Floats
-    odds: Floats
-    cost: Floats
-    instructed: Figure
-    cement: Figure
-    failed: Figure
-    untreated: float
-    dig_out: Figure
-    on_top: Figure
-
-
-def prices(plan: Plan, index: int) -> Prices:
-    """Cement at its price and the places that may fail at theirs, at every rate of the curves."""
-    odds, worth = plan.treatment.odds.zones[index], plan.supply.worth
-    cement_price, place_price = plan.street.file.prices.cement, default("prices.failed_place")
-    found = chances(plan, index)
-    cost = RATES * cement_price.value / 1000 + found.failing[0] * place_price.value
-    cement = worked(
-        "cement a square metre", odds.rate.value * cement_price.value / 1000, "$/m2", odds.rate, cement_price, formula="rate x price"
-    )  # fmt: skip
-    failed = worked(
-        "failed places a square metre", odds.failing.value * place_price.value, "$/m2", odds.failing, place_price,
-        formula="share of the length expected to fail x price of a failed place",
-    )  # fmt: skip
-    instructed = worked(
-        "cement and failed places", cement.value + failed.value, "$/m2", cement, failed, formula="sum of both"
-    )
-    items = {item.name: item.amount for item in worth.treatment.items}
-    rest = [amount for name, amount in items.items() if name != "cement"]
-    area = sum(zone.area.value for zone in plan.zones)
-    on_top = worked("on top at every rate", sum(one.value for one in rest) / area, "$/m2", *rest, formula="sum / area of the street")  # fmt: skip
-    return Prices(RATES, found.worst[0], cost, instructed, cement, failed, float(cost[0]), worth.dig_out.cost_a_square_metre, on_top)  # fmt: skip
 
 
 def draw_cost_odds(plan: Plan, index: int, *, tall: float = TALL, alone: bool = True) -> Drawn:

@@ -30,7 +30,7 @@ from hardpan.exchange.drawing.placement import Box, Field
 from hardpan.exchange.drawing.street_frame import Drawn, Label, steps
 from hardpan.exchange.drawing.street_rows import Span, rectangles, zone_plates
 from hardpan.plan import Plan
-from hardpan.plan.bays import trench_walls
+from hardpan.street.bays import trench_walls
 from hardpan.street.street import Structure
 
 WORD_SIZES = (Type(26, 900), Type(20, 700), MAP_STRONG)

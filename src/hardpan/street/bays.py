@@ -7,8 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from hardpan.street import Street
 from hardpan.street.defaults import default
+from hardpan.street.street import Street
 
 Floats = NDArray[np.float64]
 

@@ -13,6 +13,7 @@ demo: ## plan an example street into ./hardpan-demo
 
 test: ## the gate: every test, format, lint and types among them
 	@$(DEV)
+	@sh scripts/test_tools.sh
 	$(PYTHON) -m pytest -n 2
 
 check: ## format, lint, types and the lock, without the tests
@@ -25,6 +26,7 @@ bench: ## ratios of times, against their aims
 
 nightly: ## long tests, and mutants of the laws
 	@$(DEV)
+	@sh scripts/test_tools.sh
 	$(PYTHON) -m pytest -n 2 -m nightly
 	PYTHONDONTWRITEBYTECODE=1 $(PYTHON) scripts/mutate.py
 
@@ -37,5 +39,5 @@ lock: ## the requirements files from pyproject.toml; a version moves only when i
 	$(PYTHON) scripts/lock.py $(if $(UPGRADE),--upgrade)
 
 clean: ## everything that can be made again
-	rm -rf .venv .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage dist build hardpan-demo
+	rm -rf .venv node_modules .pytest_cache .mypy_cache .ruff_cache .hypothesis .coverage dist build hardpan-demo
 	find src tests scripts benchmarks -name __pycache__ -type d -prune -exec rm -rf {} +

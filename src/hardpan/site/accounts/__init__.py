@@ -1,0 +1,1 @@
+"""Companies and their people: accounts, passwords, invitations."""

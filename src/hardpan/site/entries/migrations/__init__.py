@@ -1,0 +1,1 @@
+"""Tables as the database has them, made by Django from the models."""

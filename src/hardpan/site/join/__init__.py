@@ -1,0 +1,1 @@
+"""How a crew joins a street: a code that the foreman shows, a role, a name they choose, no password."""

@@ -1,0 +1,1 @@
+"""Pictures of tickets and ground: drawn anew before they are kept, so that nothing hides in them."""

@@ -1,0 +1,1 @@
+"""Streets: their folders kept byte for byte, what is read from them, their plan."""

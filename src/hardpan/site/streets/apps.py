@@ -1,0 +1,10 @@
+"""Django's record of this feature."""
+
+from django.apps import AppConfig
+
+
+class Streets(AppConfig):
+    """Streets and their folders."""
+
+    name = "hardpan.site.streets"
+    label = "streets"

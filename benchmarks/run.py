@@ -16,6 +16,7 @@ import hardpan
 from benchmarks.ground import ground_ratios
 from benchmarks.layered import layered_ratios
 from benchmarks.ledger import ledger_ratios
+from benchmarks.site import posts_ratios
 from benchmarks.timing import Ratio, best
 from benchmarks.treatment import treatment_ratios
 from benchmarks.zones import zone_ratios
@@ -127,6 +128,7 @@ def main() -> int:
         *treatment_ratios(),
         *zone_ratios(),
         *ledger_ratios(),
+        *posts_ratios(),
     ]
     print(*ratios, sep="\n")
     return 0 if all(ratio.reached for ratio in ratios) else 1

@@ -20,9 +20,9 @@ FLOORS = {
     "exchange": 5,
     "study": 6,
     "__init__": 6,  # what `import hardpan` offers; the shells stand on it
-    "cli": 7,
     "site": 7,
-    "__main__": 8,
+    "cli": 8,  # its commands serve the site
+    "__main__": 9,
 }
 LAWS_MAY_IMPORT = {"numpy", "scipy", "hardpan"} | sys.stdlib_module_names
 

@@ -22,6 +22,7 @@ from PIL.ExifTags import GPS, IFD, Base
 
 from hardpan.site.photos.cleaned import MOST_PIXELS, PhotoError, clean
 from hardpan.site.photos.models import Photo
+from hardpan.site.photos.store import path_of
 from tests.site.conftest import Browser, Cast
 
 FORMATS = ("JPEG", "PNG", "WEBP")
@@ -214,6 +215,16 @@ def test_a_photo_is_kept_once_and_found_by_what_its_entry_names(cast: Cast) -> N
         assert (answer.status_code, answer.headers["Content-Type"]) == (200, "image/jpeg")
         assert answer.headers["X-Content-Type-Options"] == "nosniff"
         assert answer.content == stored
+    assert Photo.objects.count() == 1
+
+
+def test_a_photo_whose_file_is_gone_comes_back_when_it_is_sent_again(cast: Cast) -> None:
+    sent = picture(exif=with_place())
+    (kept,) = [send(cast.operator, sent).json()["sha256"]]
+    path_of(kept).unlink()
+    again = send(cast.operator, sent)
+    assert (again.status_code, again.json()["sha256"]) == (200, kept)
+    assert hashlib.sha256(path_of(kept).read_bytes()).hexdigest() == kept
     assert Photo.objects.count() == 1
 
 

@@ -24,11 +24,13 @@ def keep(street: Street, sent: bytes) -> tuple[Photo, bool]:
     """Keep a photo of a street; gives it and whether it is new. Raises ``PhotoError``."""
     sent_sha256 = hashlib.sha256(sent).hexdigest()
     have = Photo.objects.filter(street=street, sent_sha256=sent_sha256).first()
-    if have is not None:
+    if have is not None and path_of(have.sha256).is_file():
         return have, False
     cleaned = clean(sent)
     sha256 = hashlib.sha256(cleaned.content).hexdigest()
     _write(path_of(sha256), cleaned.content)  # before the row: what the database names is there
+    if have is not None and have.sha256 == sha256:  # its file was gone, and is there again
+        return have, False
     told = {"sha256": sha256, "media_type": cleaned.media_type, "size": len(cleaned.content)}
     return Photo.objects.get_or_create(street=street, sent_sha256=sent_sha256, defaults=told)
 

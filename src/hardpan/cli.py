@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import shutil
 import sys
+from dataclasses import asdict
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Any
@@ -19,6 +20,7 @@ import hardpan
 from hardpan.errors import HardpanError, StreetError
 from hardpan.exchange import json_plan, tables, text, working
 from hardpan.plan import Plan, bay_story, why
+from hardpan.site import command as site
 from hardpan.street import EXAMPLES
 from hardpan.street.new import write_new
 from hardpan.street.schema import street_schema
@@ -221,6 +223,7 @@ class ModeName(StrEnum):
 
 
 app.command()(study)
+site.register(app)
 
 
 @app.command()
@@ -268,12 +271,20 @@ def demo(
     out: Annotated[
         Path, typer.Option("--out", file_okay=False, help="Folder for the two streets, their plans and their sheets.")
     ] = Path("hardpan-demo"),
-    no_serve: Annotated[bool, typer.Option("--no-serve", help="Print and write the files, then stop.")] = False,
+    no_serve: Annotated[
+        bool,
+        typer.Option(
+            "--no-serve", help="Print and write the files, then stop; so it does anyway where no terminal is."
+        ),
+    ] = False,
+    host: Annotated[
+        str, typer.Option("--host", help="Address to serve at; 0.0.0.0 lets phones of the network in.")
+    ] = "127.0.0.1",
 ) -> None:
-    """Plan two streets of our own: print Teal Crescent, write both with their sheets and their folders."""
-    from hardpan.exchange.sheets.shelf import SHEETS, Wishes, write_sheets  # noqa: PLC0415  # the typesetter is slow to load
+    """Plan two streets of our own: print Teal Crescent, write both with their sheets, their records and their folders, and serve them."""
+    from hardpan.exchange.record import write_record  # noqa: PLC0415  # the typesetter is slow to load
+    from hardpan.exchange.sheets.shelf import SHEETS, Wishes, write_sheets  # noqa: PLC0415
 
-    _ = no_serve  # the site that would be served comes later; the flag is part of the command already
     written: list[Path] = []
     for name in EXAMPLES:
         folder = out / name
@@ -285,9 +296,55 @@ def demo(
             typer.echo("")
         written += write_plan(made, folder / "plan")
         written += write_sheets(made, tuple(SHEETS), folder / "sheets", Wishes())
+        written += write_record(folder, folder / "record")
     _list(tuple(written))
     first = out / EXAMPLES[0]
     typer.echo(f"the street itself, to change and plan again: {first}; then: hardpan plan {first}")
+    if sys.stdout.isatty() and not no_serve:
+        from hardpan.site.demo import serve_demo  # noqa: PLC0415  # Django is slow to load
+
+        try:
+            serve_demo(out, host=host)
+        except HardpanError as error:
+            typer.echo(str(error), err=True)
+            raise typer.Exit(1) from error
+
+
+@app.command()
+def record(
+    folder: Folder,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", file_okay=False, help="Folder for the record; not said: record, in the street's folder."),
+    ] = None,
+    paper: Annotated[PaperName, typer.Option("--paper", help="Paper of the record.")] = PaperName.A4,
+) -> None:
+    """Write the hand-over record of a street from its ledger: PDF with everything inside, workbook, lines whose every change shows."""
+    from hardpan.exchange.record import write_record  # noqa: PLC0415  # the typesetter is slow to load
+
+    try:
+        _list(write_record(folder, out or folder / "record", paper="us-letter" if paper is PaperName.LETTER else "a4"))
+    except StreetError as error:
+        raise _fail(error, as_json=False) from error
+
+
+@app.command()
+def verify(
+    file: Annotated[Path, typer.Argument(help="record.pdf or record.jsonl.", dir_okay=False, show_default=False)],
+    as_json: AsJson = False,
+) -> None:
+    """Check that nothing in a record was changed since it was written; names the first entry that was."""
+    from hardpan.exchange.record import verify_file  # noqa: PLC0415  # the typesetter is slow to load
+
+    found = verify_file(file)
+    whole = all(one.good for one in found)
+    if as_json:
+        plain = {"schema": "hardpan.verify/1", "whole": whole, "findings": [asdict(one) for one in found]}
+        typer.echo(json.dumps(plain, ensure_ascii=False, indent=1))
+    for one in found if not as_json else ():
+        typer.echo(f"{file}: {one.words}", err=not one.good)
+    if not whole:
+        raise typer.Exit(1)
 
 
 @app.command()

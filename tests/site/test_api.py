@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from django.test import RequestFactory
 
 import hardpan
 from hardpan.exchange.json_plan import plan_json
+from hardpan.exchange.record import verify_file
 from hardpan.site.api.operations import api
 from hardpan.site.entries.models import epoch, renew_epoch
 from hardpan.site.streets.models import StreetFile
@@ -86,6 +88,28 @@ def test_the_state_is_what_the_ledger_adds_up_to(cast: Cast) -> None:
     assert told["last"] == 2
     assert [one["received"]["entry"]["kind"] for one in told["state"]["entries"]] == ["note", "stop"]
     assert {"clocks", "cement", "water", "bays", "notices"} <= set(told["state"])
+
+
+def test_the_outlook_says_what_is_next_by_the_crews_own_time(cast: Cast) -> None:
+    operator = cast.browser("operator")
+    post(operator, note(1))
+    told = operator.get("/api/streets/teal-crescent/outlook").json()["outlook"]
+    spread = next(task for task in told["tasks"] if task["machine"] == "spreader")
+    assert (spread["what"], spread["rate"]) == ("spread strip 1", {"value": 12.0, "unit": "kg/m2", "basis": "stated"})
+    assert told["now"].endswith(note(1)["happened_at"][-6:])
+
+
+def test_the_record_is_the_command_lines_and_holds_its_chain(cast: Cast, tmp_path: Path) -> None:
+    post(cast.browser("operator"), note(1), note(2, kind="stop", payload={"state": "stopped", "reason": "rain"}))
+    reviewer = cast.browser("reviewer")
+    for name in ("record.pdf", "record.jsonl"):
+        answer = reviewer.get(f"/api/streets/teal-crescent/record/{name}")
+        assert answer.headers["Content-Disposition"] == f'attachment; filename="teal-crescent-{name}"'
+        (tmp_path / name).write_bytes(answer.content)
+        (found,) = verify_file(tmp_path / name)
+        assert found.good
+        assert found.words.startswith("2 entries, none changed")
+    assert reviewer.get("/api/streets/teal-crescent/record/record.exe").status_code == 422
 
 
 def test_the_plan_is_the_command_lines(cast: Cast) -> None:
@@ -202,5 +226,5 @@ def test_behind_a_proxy_its_own_word_counts_and_not_the_callers(monkeypatch: pyt
 def test_the_description_names_every_operation() -> None:
     told = json.loads(json.dumps(api.get_openapi_schema()))
     operations = {f"{method} {path}" for path, methods in told["paths"].items() for method in methods}
-    assert len(operations) == 13
+    assert len(operations) == 15
     assert all("401" in method["responses"] for methods in told["paths"].values() for method in methods.values())

@@ -129,7 +129,13 @@ def objects(cast: Cast) -> dict[str, Any]:
     kept = {photos.keep(street, picture.getvalue())[0].sha256 for street in (cast.street, cast.other, cast.foreign)}
     for street, owner in ((cast.other, cast.people["owner"]), (cast.foreign, cast.outsider)):
         codes.open_code(street, "operator", by=owner)
-    return {"code": code.pk, "sha256": kept.pop(), "token": code.token, "uidb64": "MQ"}
+    return {
+        "code": code.pk,
+        "sha256": kept.pop(),
+        "token": code.token,
+        "uidb64": "MQ",
+        "file": "record.jsonl",
+    }
 
 
 @pytest.mark.parametrize("who", WHO)

@@ -100,4 +100,4 @@ def strategies(operation: Any) -> Iterator[Any]:
 
 
 def test_every_operation_is_tried() -> None:
-    assert len(OPERATIONS) == 13
+    assert len(OPERATIONS) == 15

@@ -83,11 +83,11 @@ def _axle(entry: Entry, test: AxleTest, moved: Movement, street: Street) -> Resu
 
 
 def _density(entry: Entry, test: DensityTest, area: Area, street: Street) -> Result:
-    """A density: only the treated curve is comparable to treated ground."""
+    """A density: only the treated curve is comparable to treated ground, unless the contract names the raw one."""
     written = street.file.limits.relative_compaction
     limit = written.value.value if written else None
     verdict: Verdict = "no limit"
-    if test.reference.curve == "raw":
+    if test.reference.curve != (written.reference if written else "treated"):
         verdict = "not comparable"
     elif limit is not None:
         verdict = "inside" if test.relative_compaction >= limit else "outside"

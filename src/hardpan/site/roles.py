@@ -78,6 +78,8 @@ RULES: dict[str, Rule] = {
     "api:entries": Rule(read=KNOWN, write=KNOWN, most_bytes=ENTRIES),
     "api:refused": Rule(read=KNOWN),
     "api:state": Rule(read=KNOWN, a_minute=120),
+    "api:outlook": Rule(read=KNOWN, a_minute=120),
+    "api:record": Rule(read=KNOWN, a_minute=30),
     "api:photos": Rule(write=KNOWN, a_minute=120, most_bytes=PHOTO + WRAPPING),
     "api:photo": Rule(read=KNOWN),
 }

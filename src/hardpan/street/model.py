@@ -287,6 +287,14 @@ class ShareLimit(Limit):
     value: Figure = figure("1", 0, 1.2, "the limit")
 
 
+class DensityLimit(ShareLimit):
+    """A limit on a density, as a share of a maximum."""
+
+    reference: Literal["treated", "raw"] = Field(
+        "treated", description="maximum that it counts over; raw only where the contract names it"
+    )
+
+
 class LengthLimit(Limit):
     """A limit on a length."""
 
@@ -315,7 +323,9 @@ class Limits(Table):
     wind_km_h: PlainLimit | None = Field(None, description="no spreading in more wind [km/h]")
     air_temperature_c: PlainLimit | None = Field(None, description="no work in colder air [C]")
     frost_free_days: PlainLimit | None = Field(None, description="days without frost afterwards")
-    relative_compaction: ShareLimit | None = Field(None, description="least share of the treated maximum dry density")
+    relative_compaction: DensityLimit | None = Field(
+        None, description="least share of the maximum dry density: of treated soil, unless the contract names raw"
+    )
     axle_test_movement: LengthLimit | None = Field(None, description="most that the ground may move under the axle")
     least_probability: ShareLimit | None = Field(None, description="least odds of passing in every zone")
 

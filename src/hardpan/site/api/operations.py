@@ -23,6 +23,9 @@ from hardpan.site.guard import SiteRequest
 from hardpan.site.photos import store as photos
 from hardpan.site.photos.cleaned import PhotoError
 from hardpan.site.photos.models import Photo
+from hardpan.site.record.ahead import outlook_of
+from hardpan.site.record.made import TYPES as RECORD_TYPES
+from hardpan.site.record.made import record_of
 from hardpan.site.streets import known
 from hardpan.site.streets.folders import FolderError, folder_of_files, folder_of_zip, zip_of
 from hardpan.site.streets.models import SLUG, Street, content_hash
@@ -165,6 +168,21 @@ def state(request: SiteRequest, slug: str) -> dict[str, Any]:
         "last": last,
         "state": plain(now),
     }
+
+
+@api.get("/streets/{slug:slug}/outlook", url_name="outlook", response={200: shapes.OutlookNow, **WRONG})
+def outlook(request: SiteRequest, slug: str) -> dict[str, Any]:
+    """What is next for every role and by when, where cement and water run out, what is at risk if the mixer stops now."""
+    last, ahead = outlook_of(request.street)
+    return {"epoch": str(epoch()), "said_at": said_at(), "last": last, "outlook": plain(ahead)}
+
+
+@api.get("/streets/{slug:slug}/record/{file}", url_name="record", response={200: bytes, **WRONG})
+def record(request: SiteRequest, slug: str, file: shapes.RecordFile) -> HttpResponse:
+    """The hand-over record up to now: ``record.pdf`` with everything inside, ``record.xlsx``, ``record.jsonl`` with its chain."""
+    name = f'attachment; filename="{request.street.slug}-{file}"'
+    content = record_of(request.street)[file]
+    return HttpResponse(content, content_type=RECORD_TYPES[file], headers={"Content-Disposition": name})
 
 
 @api.get("/streets/{slug:slug}/refused", url_name="refused", response={200: shapes.Refused, **WRONG})

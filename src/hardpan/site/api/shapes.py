@@ -128,6 +128,18 @@ class StateNow(Schema):
     state: dict[str, Any]
 
 
+RecordFile = Literal["record.pdf", "record.xlsx", "record.jsonl"]
+
+
+class OutlookNow(Schema):
+    """What lies ahead, and how far the ledger was read."""
+
+    epoch: str
+    said_at: str
+    last: int
+    outlook: dict[str, Any]
+
+
 class RefusedOne(Schema):
     """An entry that was refused because another one has its id."""
 

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel
 
 from hardpan.ledger import Moment
+from hardpan.street import Figure
 
 
 def plain(value: Any) -> Any:
@@ -18,6 +19,8 @@ def plain(value: Any) -> Any:
     match value:
         case Moment():
             told: Any = value.written
+        case Figure():
+            told = {"value": plain(value.value), "unit": value.unit, "basis": value.basis.value}
         case BaseModel():
             told = value.model_dump(mode="json")
         case float():

@@ -16,6 +16,7 @@ import hardpan
 from benchmarks.ground import ground_ratios
 from benchmarks.layered import layered_ratios
 from benchmarks.ledger import ledger_ratios
+from benchmarks.record import record_ratios
 from benchmarks.site import posts_ratios
 from benchmarks.timing import Ratio, best
 from benchmarks.treatment import treatment_ratios
@@ -128,6 +129,7 @@ def main() -> int:
         *treatment_ratios(),
         *zone_ratios(),
         *ledger_ratios(),
+        *record_ratios(),
         *posts_ratios(),
     ]
     print(*ratios, sep="\n")

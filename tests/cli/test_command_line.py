@@ -211,7 +211,9 @@ def test_help_shows_no_surprising_default() -> None:
         defaults = [
             line.split("[default:")[1].split("]")[0].strip() for line in done.stdout.splitlines() if "[default:" in line
         ]
-        assert defaults == {"plan": ["0"], "demo": ["hardpan-demo"]}.get(command, [])
+        assert defaults == {"plan": ["0"], "demo": ["hardpan-demo", "127.0.0.1"], "serve": ["127.0.0.1", "8443"]}.get(
+            command, []
+        )
     assert run("--version").stdout == f"hardpan {hardpan.__version__}\n"
 
 

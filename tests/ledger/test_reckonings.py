@@ -12,7 +12,7 @@ from hardpan.ledger import Received, State, fold, parse_received, plain_received
 from hardpan.ledger.skew import Skew
 from hardpan.street import Street
 from hardpan.street.figure import Basis, Figure
-from hardpan.street.model import ClockLimit
+from hardpan.street.model import ClockLimit, Start, Stop
 from tests.ledger.making import MORNING, Diary, kestrel, place, teal
 
 HOPPER = 15_000
@@ -182,7 +182,7 @@ def test_a_truck_nobody_read_is_taken_as_full_and_says_so() -> None:
 # clocks
 
 
-def limited(start: str, stop: str, minutes: float) -> Street:
+def limited(start: Start, stop: Stop, minutes: float) -> Street:
     within = Figure("within", minutes, "min", Basis.STATED)
     clock = ClockLimit.model_construct(start=start, stop=stop, within=within, owner="", source="clause 7")
     limits = teal().file.limits.model_copy(update={"clock": (clock,)})
@@ -247,7 +247,7 @@ def test_a_coupled_truck_starts_no_clock_where_a_pass_tells_its_start() -> None:
 
 
 @pytest.mark.parametrize(("stop", "minute"), [("padfoot starts", 60), ("padfoot ends", 90)])
-def test_a_limit_chooses_what_stops_its_clock(stop: str, minute: float) -> None:
+def test_a_limit_chooses_what_stops_its_clock(stop: Stop, minute: float) -> None:
     diary = Diary()
     diary.say(35, "mixing pass", place(0, 80, block="B1"), mixed="dry", number=1, started=0)
     rolled(diary)

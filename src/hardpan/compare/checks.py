@@ -179,7 +179,11 @@ def _density(happened: Happened, event: Event) -> Found | None:
     limit = None
     if written is not None:
         share = worked(
-            f"least of the {written.reference} maximum", 100 * written.value.value, "%", written.value, formula="100 x share"
+            f"least of the {written.reference} maximum",
+            100 * written.value.value,
+            "%",
+            written.value,
+            formula="100 x share",
         )
         limit = bounds(written, low=share)
     other = _other_reference(happened, event, dry)

@@ -7,7 +7,7 @@ DEV := sh scripts/venv.sh requirements-dev.txt
 help: ## this list
 	@sed -n 's/^\([a-z]*\):.*## /  make \1	/p' Makefile
 
-demo: ## plan an example street into ./hardpan-demo
+demo: ## plan two example streets into ./hardpan-demo; on a terminal, serve them until Ctrl-C
 	@sh scripts/venv.sh requirements.txt
 	.venv/bin/hardpan demo
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 from pathlib import Path
 from typing import Any
@@ -15,12 +16,18 @@ from hardpan.exchange.json_plan import plan_json
 from hardpan.exchange.record import verify_file
 from hardpan.site.api.operations import api
 from hardpan.site.entries.models import epoch, renew_epoch
+from hardpan.site.keeping.backup import back_up
 from hardpan.site.streets.models import StreetFile
 from hardpan.site.throttle import address
 from hardpan.street import example
 from tests.site.conftest import Browser, Cast, new_id, note
 
 ENTRIES = "/api/streets/teal-crescent/entries"
+DENSITY = {
+    "test": "1",
+    "dry_density_kg_m3": 1500,
+    "reference": {"curve": "treated", "maximum_kg_m3": 1550, "proctor": "treated 1"},
+}
 
 
 def post(browser: Browser, *entries: object, **told: Any) -> Any:
@@ -79,6 +86,39 @@ def test_what_was_refused_for_its_id_is_shown(cast: Cast) -> None:
     assert [
         one["entry"]["payload"] for one in operator.get("/api/streets/teal-crescent/refused").json()["refused"]
     ] == [{"note": "other"}]
+
+
+def test_a_foreman_brings_entries_from_a_phone_that_cannot_send(cast: Cast) -> None:
+    theirs = note(1, role="operator", device="phone-9")
+    tests = note(2, role="tester", kind="density", payload=DENSITY)
+    signed = note(3, role="reviewer", kind="signature", payload={"signed": "all", "decision": "accepted"})
+    foreman = cast.browser("foreman")
+    answers = post(foreman, theirs, tests, signed, note(4, role="foreman")).json()["answers"]
+    assert [one["answer"] for one in answers] == ["stored", "stored", "refused", "stored"]
+    told = foreman.get(ENTRIES).json()["entries"]
+    assert [(one["entry"]["role"], one["brought_by"]) for one in told] == [
+        ("operator", "foreman"), ("tester", "foreman"), ("foreman", ""),
+    ]  # fmt: skip
+    # the phone finds its signal again
+    assert post(cast.browser("operator"), theirs).json()["answers"][0]["answer"] == "already have it"
+    # a tester carries for nobody, and nobody gains a right that the entry's own role has not
+    (refused,) = post(cast.browser("tester"), note(5, role="operator")).json()["answers"]
+    assert (refused["answer"], refused["reason"][0]["where"]) == ("refused", "role")
+    (refused,) = post(foreman, note(6, role="operator", kind="density", payload=DENSITY)).json()["answers"]
+    assert (refused["answer"], refused["reason"][0]["where"]) == ("refused", "kind")
+
+
+def test_a_phone_is_told_what_a_backup_covers(cast: Cast, tmp_path: Path) -> None:
+    operator = cast.browser("operator")
+    assert post(operator, note(1)).json()["covered_until"] is None
+    made = back_up(tmp_path / "a.zip")
+    told = post(operator, note(2)).json()
+    assert told["covered_until"] == operator.get(ENTRIES).json()["covered_until"]
+    assert dt.datetime.fromisoformat(told["covered_until"]) == made.made_at
+    first, second = operator.get(ENTRIES).json()["entries"]
+    assert first["received_at"] < told["covered_until"] < second["received_at"]
+    renew_epoch()
+    assert post(operator, note(3)).json()["covered_until"] is None
 
 
 def test_the_state_is_what_the_ledger_adds_up_to(cast: Cast) -> None:

@@ -20,6 +20,7 @@ from hardpan.site.entries.models import epoch
 from hardpan.site.entries.state import state_of
 from hardpan.site.entries.told import plain
 from hardpan.site.guard import SiteRequest
+from hardpan.site.keeping.backup import last_backup
 from hardpan.site.photos import store as photos
 from hardpan.site.photos.cleaned import PhotoError
 from hardpan.site.photos.models import Photo
@@ -58,6 +59,12 @@ api.exception_handler(PhotoError)(wire.broken_photo)
 def said_at() -> str:
     """The store's clock."""
     return store.stamp(timezone.now()).written
+
+
+def covered_until() -> str | None:
+    """Time of the last backup of this life of the store."""
+    last = last_backup()
+    return store.stamp(last.made_at).written if last else None
 
 
 @api.get("/me", url_name="me", response={200: shapes.Me, **WRONG})
@@ -143,7 +150,8 @@ def entries(request: SiteRequest, slug: str, since: Since = 0) -> dict[str, Any]
     return {
         "epoch": str(epoch()),
         "said_at": said_at(),
-        "entries": [{"sequence": row.sequence, **store.plain(row)} for row in shown],
+        "covered_until": covered_until(),
+        "entries": [{"sequence": row.sequence, "brought_by": row.brought_by, **store.plain(row)} for row in shown],
         "last": shown[-1].sequence if shown else since,
         "more": len(rows) > len(shown),
     }
@@ -155,7 +163,7 @@ def add_entries(request: SiteRequest, slug: str, posted: shapes.PostedEntries) -
     caller = request.caller
     sent = post.Post(posted.entries, posted.sent_at, posted.heard_at, posted.heard_said)
     answers = post.take(request.street, sent, role=caller.role, name=caller.name)
-    return {"epoch": str(epoch()), "said_at": said_at(), "answers": answers}
+    return {"epoch": str(epoch()), "said_at": said_at(), "covered_until": covered_until(), "answers": answers}
 
 
 @api.get("/streets/{slug:slug}/state", url_name="state", response={200: shapes.StateNow, **WRONG})

@@ -90,11 +90,17 @@ class AnswerToEntry(Schema):
     reason: list[Problem]
 
 
+Covered = Annotated[
+    str | None, Field(description="what was stored in this life of the store before that time is in a backup")
+]
+
+
 class AnswersToEntries(Schema):
     """Answers in the order of the post, the store's clock and its life."""
 
     epoch: str
     said_at: str
+    covered_until: Covered
     answers: list[AnswerToEntry]
 
 
@@ -107,6 +113,7 @@ class ReceivedEntry(Schema):
     sent_at: str | None
     heard_at: str | None
     heard_said: str | None
+    brought_by: Annotated[str, Field(description="role of who carried it from another's phone; empty: nobody did")]
 
 
 class Entries(Schema):
@@ -114,6 +121,7 @@ class Entries(Schema):
 
     epoch: str
     said_at: str
+    covered_until: Covered
     entries: list[ReceivedEntry]
     last: int
     more: bool

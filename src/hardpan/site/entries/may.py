@@ -6,14 +6,21 @@ from django.utils.translation import gettext as _
 
 from hardpan.ledger import Entry
 from hardpan.site.answers import Wrong
-from hardpan.site.roles import ENTRY_KINDS, NOBODY, Role, enters_as
+from hardpan.site.roles import BY_CODE, ENTRY_KINDS, NOBODY, STREET_KEEPERS, Role, enters_as
+
+
+def carried(entry: Entry, role: Role) -> bool:
+    """Whether a keeper of the street brings an entry of the crew: from the file of a phone that cannot send."""
+    return role in STREET_KEEPERS and entry.role in BY_CODE and entry.role != enters_as(role)
 
 
 def wrongs(entry: Entry, role: Role, *, name: str, slug: str, mended: frozenset[str] = frozenset()) -> list[Wrong]:
     """Everything that keeps a caller from making an entry on a street.
 
-    ``mended`` holds the kinds of what the entry mends: a mending needs the right to all of them.
+    ``mended`` holds the kinds of what the entry mends: a mending needs the right to all of them. What is carried is judged by its own role.
     """
+    if carried(entry, role):
+        role = Role(entry.role)
     found = []
     if entry.street != slug:
         found.append(Wrong("street", entry.street, slug, _("Send it to its own street.")))

@@ -80,6 +80,7 @@ class StoredEntry(Stamped):
     sequence = models.PositiveBigIntegerField()  # in the street, from 1, without a gap
     kind = models.CharField(max_length=40)
     device = models.CharField(max_length=64)
+    brought_by = models.CharField(max_length=10, blank=True)  # role of who carried it from another's phone
     from_folder = models.BooleanField(default=False)  # its line stands in the ledger.jsonl that the street came with
 
     objects: ClassVar[models.Manager[StoredEntry]] = AppendedSet["StoredEntry"].as_manager()

@@ -35,7 +35,8 @@ def take(street: Street, post: Post, *, role: Role, name: str) -> list[Answer]:
         for one in judged
         if isinstance(one, Entry)
     ]
-    stored = iter(store.add(street, good))
+    carried = {one.id for one in judged if isinstance(one, Entry) and may.carried(one, role)}
+    stored = iter(store.add(street, good, carried=carried, brought_by=role.value))
     return [next(stored) if isinstance(one, Entry) else one for one in judged]
 
 

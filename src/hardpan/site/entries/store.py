@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import json
 import uuid
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -41,17 +41,24 @@ def stamp(now: dt.datetime) -> Moment:
     return Moment(written, now)
 
 
-def add(street: Street, received: Sequence[Received]) -> list[Answer]:
+def add(street: Street, received: Sequence[Received], **told: Any) -> list[Answer]:
     """Add entries to a street's ledger; gives an answer for each when all are safely on the disk.
 
     An id that is already there with the same body is a success; with another body it is refused, kept apart and never counted.
     """
     with transaction.atomic(durable=True):
-        return add_within(street, received)
+        return add_within(street, received, **told)
 
 
-def add_within(street: Street, received: Sequence[Received], *, from_folder: bool = False) -> list[Answer]:
-    """Add entries as part of a larger transaction."""
+def add_within(
+    street: Street,
+    received: Sequence[Received],
+    *,
+    from_folder: bool = False,
+    carried: Container[str] = (),
+    brought_by: str = "",
+) -> list[Answer]:
+    """Add entries as part of a larger transaction; ``carried`` ones were brought by somebody of another role."""
     locked = Street.objects.select_for_update().get(pk=street.pk)
     ids = [uuid.UUID(one.entry.id) for one in received]
     there = StoredEntry.objects.filter(street=locked, entry_id__in=ids).values_list("entry_id", "body", "sequence")
@@ -62,7 +69,8 @@ def add_within(street: Street, received: Sequence[Received], *, from_folder: boo
         have, sequence = bodies.setdefault(one.entry.id, (body, locked.last_sequence + 1))
         if sequence > locked.last_sequence:
             locked.last_sequence = sequence
-            rows.append(_row(locked, one, body, sequence=sequence, from_folder=from_folder))
+            by = brought_by if one.entry.id in carried else ""
+            rows.append(_row(locked, one, body, sequence=sequence, from_folder=from_folder, brought_by=by))
             answers.append(Answer(one.entry.id, STORED, sequence))
         elif have == body:
             answers.append(Answer(one.entry.id, ALREADY, sequence))
@@ -81,15 +89,14 @@ def other_body() -> Wrong:
     return Wrong("entry.id", found, _("the same entry again, or a new id"), do)
 
 
-def _row(street: Street, one: Received, body: bytes, *, sequence: int, from_folder: bool) -> StoredEntry:
+def _row(street: Street, one: Received, body: bytes, **told: Any) -> StoredEntry:
     """Row of a received entry."""
     entry = one.entry
     return StoredEntry(
         **_stamped(street, one, body),
-        sequence=sequence,
+        **told,
         kind=entry.kind,
         device=entry.device,
-        from_folder=from_folder,
     )
 
 

@@ -67,6 +67,7 @@ class Migration(migrations.Migration):
                 ("sequence", models.PositiveBigIntegerField()),
                 ("kind", models.CharField(max_length=40)),
                 ("device", models.CharField(max_length=64)),
+                ("brought_by", models.CharField(blank=True, max_length=10)),
                 ("from_folder", models.BooleanField(default=False)),
                 (
                     "street",

@@ -232,7 +232,12 @@ def passing(gain: Gain, rates: Floats, *, movement: float, depth: float, dry_den
     for rig in range(RIGS):
         mine = np.flatnonzero(gain.rig == rig)
         supply = given[mine].ravel()
+        most = supply.max(initial=0.0)
         for i in range(STRENGTHS.size):
-            met = np.searchsorted(wanted[i, rig], supply, side="right") / PLACES
+            asks = wanted[i, rig]
+            if asks[-1] == 0 or asks[0] > most:  # hard ground asks for nothing, the softest for more than there is
+                chance[mine, i] = asks[-1] == 0
+                continue
+            met = np.searchsorted(asks, supply, side="right") / PLACES
             chance[mine, i] = met.reshape(mine.size, rates.size)
     return chance

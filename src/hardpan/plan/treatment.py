@@ -45,8 +45,11 @@ from hardpan.street.figure import worked
 from hardpan.street.vehicles import FULL, tyres
 from hardpan.street.words import say_odds
 
-FIELDS = 1024
-"""Joint draws of the ground, each with one of the ``RIGS``."""
+FIELDS, LEAST_FIELDS = 1024, 128
+"""Joint draws of the ground, each with one of the ``RIGS``; fewer where so many bays would not fit into memory."""
+
+_MOST_STRENGTHS = 8_000_000  # in all draws of the ground
+_AT_ONCE = 128  # draws
 
 RATES = np.arange(0.0, 51.0, 1.0)
 """Rates of the curves [kg/m2]."""
@@ -141,7 +144,7 @@ class _Scene:
     street: Street
     ground: Ground
     basis: OddsBasis
-    fields: Floats  # (FIELDS, strips, bays) of ln CBR
+    fields: Floats  # (draws, strips, bays) of ln CBR
     seed: int
     made: dict[tuple[float, float], tuple[Floats, ...]]
 
@@ -169,7 +172,9 @@ def treat(
     basis: OddsBasis, seed: int,
 ) -> Treatment:  # fmt: skip
     """Treatment as instructed, or proposed where nobody did, weighed."""
-    odds = weigh_odds(_Scene(street, ground, basis, draw_fields(ground, FIELDS, seed), seed, {}), zones, balance)
+    odds = weigh_odds(
+        _Scene(street, ground, basis, draw_fields(ground, _count(ground), seed), seed, {}), zones, balance
+    )
     notices = (*in_force.notices, *odds.notices, *(notice for one in odds.zones for notice in one.notices))
     return Treatment(in_force.pieces, odds, notices)
 
@@ -190,13 +195,24 @@ def weigh_odds(scene: _Scene, zones: tuple[Zone, ...], balance: tuple[ZoneBalanc
     )
 
 
+def _count(ground: Ground) -> int:
+    """Joint draws of a ground: a multiple of the rigs."""
+    return int(np.clip(_MOST_STRENGTHS // ground.word.size // RIGS * RIGS, LEAST_FIELDS, FIELDS))
+
+
 def draw_fields(ground: Ground, count: int, seed: int) -> Floats:
     """Joint draws of the ln CBR that decides, (count, strips, bays): ties by the joint normal, each bay's own distribution exact."""
     rng = np.random.default_rng([seed, 1])
-    posterior = ground.posterior
-    mean, variance = posterior.moments(posterior.prior.by_bay)
-    drawn, _ = posterior.draws(count, rng)
-    n, s = posterior.shape
+    moments = ground.posterior.moments(ground.posterior.prior.by_bay)
+    return np.concatenate(
+        [_draw(ground, min(_AT_ONCE, count - done), rng, moments) for done in range(0, count, _AT_ONCE)]
+    )
+
+
+def _draw(ground: Ground, count: int, rng: np.random.Generator, moments: tuple[Floats, Floats]) -> Floats:
+    """Some joint draws."""
+    drawn, _ = ground.posterior.draws(count, rng)
+    (mean, variance), (n, s) = moments, ground.posterior.shape
     share = ndtr((drawn.reshape(count, -1) - mean) / np.sqrt(variance)).reshape(count, n, s).transpose(0, 2, 1)
     felt = _inverse(ground.felt, share)
     hidden = rng.random(share.shape) < _hiding(ground, count, rng)
@@ -223,18 +239,21 @@ def _inverse(strength: Floats, share: Floats) -> Floats:
 
 
 def _wanted(scene: _Scene, zone: Zone, balance: ZoneBalance) -> Floats:
-    """Rate times gain that the most demanding place of a zone asks for in every draw of the ground: (FIELDS,)."""
+    """Rate times gain that the most demanding place of a zone asks for in every draw of the ground: (draws,)."""
     mask = bays_of(scene.ground, zone)
     lengths = np.broadcast_to(scene.ground.bays.lengths_m, mask.shape)[mask]
     places = np.repeat(np.arange(lengths.size), np.ceil(lengths / default("odds.place").value - 1e-9).astype(int))
-    strength = scene.fields[:, mask][:, places]
+    asked = np.zeros(len(scene.fields))
     if zone.instruction.dig_out:
-        return np.zeros(FIELDS)
-    depth, density = balance.original_depth.value, _dry_density(balance)
-    dose, deep = (one[scene.place_rng().integers(0, PLACES, strength.shape)] for one in local_scatter())
-    rig = np.broadcast_to((np.arange(FIELDS) % RIGS)[:, None], strength.shape)
-    part = need_of(scene.basis.movement.value).at(strength, depth * deep, rig)
-    return np.asarray(rate_needed(part, depth=depth * deep, dry_density=density, dose=dose).max(axis=1))
+        return asked
+    depth, density, rng = balance.original_depth.value, _dry_density(balance), scene.place_rng()
+    need, (doses, depths) = need_of(scene.basis.movement.value), local_scatter()
+    for rig in range(RIGS):  # a rig at a time: streets with very many places fit into memory
+        strength = scene.fields[rig::RIGS][:, mask][:, places]
+        dose, deep = (one[rng.integers(0, PLACES, strength.shape)] for one in (doses, depths))
+        part = need.at(strength, depth * deep, np.full(strength.shape, rig))
+        asked[rig::RIGS] = rate_needed(part, depth=depth * deep, dry_density=density, dose=dose).max(axis=1)
+    return asked
 
 
 def _gain_asked(wanted: Floats, rate: float) -> Floats:
@@ -243,7 +262,7 @@ def _gain_asked(wanted: Floats, rate: float) -> Floats:
 
 
 def _met(gain: Gain, asked: Floats) -> Floats:
-    """Share of the draws of the ground with its own rig, for every draw of the gain, in which it reaches what is asked (FIELDS,): (draws,)."""
+    """Share of the draws of the ground with its own rig, for every draw of the gain, in which it reaches what is asked (fields,): (draws,)."""
     return np.asarray((np.exp(gain.log_gain)[:, None] >= asked.reshape(-1, RIGS).T[gain.rig]).mean(axis=1))
 
 

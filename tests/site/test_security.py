@@ -153,6 +153,7 @@ def test_reading_changes_nothing(cast: Cast) -> None:
         "token": code.token,
         "uidb64": "MQ",
         "sha256": "0",
+        "file": "record.jsonl",
     }
     for address in ADDRESSES:
         path = reverse(address.name, kwargs={part: parts[part] for part in address.parts})

@@ -15,6 +15,7 @@ MORNING = dt.datetime(2026, 6, 9, 6, 0, tzinfo=ZONE)
 OTHER = "019ead39-0000-7000-8000-0000000fffff"
 
 PAYLOADS: dict[str, dict[str, Any]] = {
+    "slow drive": {"word": "ruts", "bounces": True, "vehicle": "grader, 18 t"},
     "rate instruction": {
         "zone": "A",
         "rate_kg_m2": 36,

@@ -22,7 +22,7 @@ from hardpan.ledger import (
 from tests.ledger.making import OTHER, PAYLOADS, plain
 
 DAY = (
-    "rate instruction, go/no-go, delivery ticket, pre-grade shots, spreader fill, spread run, rate change, run-out, tray check, mixing pass, "
+    "slow drive, rate instruction, go/no-go, delivery ticket, pre-grade shots, spreader fill, spread run, rate change, run-out, tray check, mixing pass, "
     "depth check, water truck coupled, water truck empty, squeeze, moisture, rolling, walk-out, levels, curing, density, one-point, "
     "penetrometer, axle test, weather, stop, problem, closed, blade chatters, machine ruts, access, note, correction, withdrawal, signature"
 )
@@ -105,6 +105,10 @@ def test_an_entry_nobody_sent_has_no_stamps() -> None:
 
 
 BROKEN: dict[str, tuple[dict[str, Any], str]] = {
+    "slow drive": (
+        {"word": "bounces"},
+        "payload.word: found 'bounces'; allowed: 'nothing', 'shows', 'ruts' or 'sinks'. Write one of these words.",
+    ),
     "rate instruction": (
         {"depth_mm": 300, "depth_state": None},
         "payload: found depth_mm alone; allowed: depth_mm with depth_state. Say which ground: original, loose or rolled.",

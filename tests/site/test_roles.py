@@ -211,7 +211,7 @@ def test_the_foreman_shows_and_cancels_codes_and_the_owner_manages_people() -> N
 
 def test_strangers_reach_only_the_doors() -> None:
     open_to_all = {name for name, rule in RULES.items() if Role.STRANGER in rule.read | rule.write}
-    assert open_to_all == {"home", "sign-in", "invitation", "join"}
+    assert open_to_all == {"home", "sign-in", "invitation", "join", "worker", "manifest"}
 
 
 # entries

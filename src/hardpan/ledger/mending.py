@@ -14,6 +14,7 @@ from hardpan.ledger.parts import EntryId, Payload, Short
 from hardpan.street.given import quoted, wrong
 
 PLAIN_KINDS: dict[str, type[Payload]] = {
+    "slow drive": t.SlowDrive,
     "rate instruction": s.RateInstruction,
     "go/no-go": s.GoNoGo,
     "delivery ticket": s.DeliveryTicket,

@@ -16,11 +16,13 @@ from hardpan.ledger.parts import (
     Payload,
     Percent,
     Said,
+    Short,
     Stretch,
     Wind,
     Yes,
 )
 from hardpan.street.given import wrong
+from hardpan.street.words import Word
 
 
 class Squeeze(Payload):
@@ -97,6 +99,16 @@ class OnePoint(Payload):
     dry_density_kg_m3: Density
     water_content_percent: Percent
     delay_min: Minutes | None = Field(None, description="between mixing and moulding [min]")
+
+
+class SlowDrive(Payload):
+    """What a stretch did under the slowly driven machine, in the word of who walked beside it."""
+
+    words: ClassVar[str] = "slow drive"
+
+    word: Word
+    bounces: Yes = Field(False, description="whether the ground springs back behind the wheel")
+    vehicle: Short = Field("", description="what was driven, such as grader, 18 t")
 
 
 class Blow(Said):

@@ -67,6 +67,16 @@ RULES: dict[str, Rule] = {
     "people": Rule(read=OWNER, write=OWNER, account=True, a_minute=60),
     "person": Rule(read=OWNER, write=OWNER, account=True, a_minute=60),
     "person-invite": Rule(write=OWNER, account=True, a_minute=60),
+    # the phone
+    "worker": Rule(read=EVERYBODY),
+    "manifest": Rule(read=EVERYBODY),
+    "phone-day": Rule(read=KNOWN, write=KNOWN),
+    "phone-far": Rule(read=KNOWN),
+    "phone-drive": Rule(read=KNOWN, write=KNOWN),
+    "phone-rates": Rule(read=KNOWN, write=KNOWN),
+    "phone-tests": Rule(read=KNOWN, write=KNOWN),
+    "phone-unsent": Rule(read=KNOWN),
+    "board": Rule(read=KNOWN, a_minute=120),
     # API
     "api:openapi-json": Rule(read=KNOWN, a_minute=60),
     "api:api-root": Rule(),
@@ -92,6 +102,7 @@ REVIEWER: Roles = frozenset({Role.REVIEWER})
 # A tester records and never accepts; only a reviewer signs; anyone may stop the work, say that something is wrong, write a note.
 # A labourer who joined as operator logs for the whole crew.
 ENTRY_KINDS: dict[str, Roles] = {
+    "slow drive": ON_SITE,
     "rate instruction": CREW | REVIEWER,
     "go/no-go": CREW,
     "delivery ticket": CREW,

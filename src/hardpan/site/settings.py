@@ -42,6 +42,7 @@ INSTALLED_APPS = [
     "hardpan.site.join",
     "hardpan.site.entries",
     "hardpan.site.photos",
+    "hardpan.site.phone",
 ]
 MIDDLEWARE = [
     "hardpan.site.headers.Headers",  # outermost, so that every answer carries them, errors too
@@ -63,7 +64,7 @@ WSGI_APPLICATION = "hardpan.site.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
-        "DIRS": [HERE / "templates"],
+        "DIRS": [HERE / "templates", HERE / "phone" / "templates"],
         "OPTIONS": {
             "context_processors": [
                 "django.template.context_processors.request",
@@ -152,7 +153,7 @@ STORAGES = {
     "default": {
         "BACKEND": "django.core.files.storage.InMemoryStorage"
     },  # nothing uses it; photos have a store of their own
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "hardpan.site.phone.modules.Modules"},
 }
 WHITENOISE_ALLOW_ALL_ORIGINS = False
 WHITENOISE_MIMETYPES = {".otf": "font/otf"}

@@ -1,10 +1,11 @@
 """Addresses of the site; who may use which stands in ``roles``."""
 
-from django.urls import path
+from django.urls import include, path
 from django.urls.resolvers import URLPattern, URLResolver
 
 from hardpan.site.accounts import views as accounts
 from hardpan.site.api.operations import api
+from hardpan.site.board import views as board
 from hardpan.site.entries import views as entries
 from hardpan.site.join import views as join
 from hardpan.site.streets import views as streets
@@ -26,6 +27,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("streets/<slug:slug>/codes/", join.join_codes, name="join-codes"),
     path("streets/<slug:slug>/codes/<uuid:code>/", join.join_code, name="join-code"),
     path("streets/<slug:slug>/codes/<uuid:code>/cancel/", join.cancel, name="join-code-cancel"),
+    path("board/<slug:slug>/", board.board, name="board"),
+    path("", include("hardpan.site.phone.urls")),
     path("api/", api.urls),
 ]
 handler400 = "hardpan.site.answers.bad_request"

@@ -25,7 +25,7 @@ from hardpan.street.rows import TABLES
 from tests.ledger.making import PAYLOADS, Diary, number, place, plain
 from tests.record.recorded import files, of_entries, recorded
 from tests.sheets.odd_streets import strained
-from tests.sheets.pdf_text import MARGIN, pages, planned, reader, written
+from tests.sheets.pdf_text import MARGIN, check_tagged, pages, planned, reader, written
 from tests.sheets.pdf_text import plain as in_one
 
 KESTREL = "kestrel-road"
@@ -33,16 +33,7 @@ KESTREL = "kestrel-road"
 
 def check_record(pdf: bytes, name: str = KESTREL) -> list[str]:
     """A tagged, archivable document, its pages within their margins, the caution on every foot; gives the text of its pages."""
-    document = reader(pdf)
-    root: Any = document.trailer["/Root"]
-    assert document.metadata is not None
-    assert document.metadata.title == f"{planned(name).street.name}: hand-over record"
-    assert root["/MarkInfo"]["/Marked"]
-    assert root["/StructTreeRoot"]["/K"]
-    assert root["/Lang"] == "en"
-    meta = root["/Metadata"].get_data().decode("utf-8")
-    assert "<pdfaid:part>3</pdfaid:part><pdfaid:conformance>A</pdfaid:conformance>" in "".join(meta.split())
-    assert "<pdfuaid:part>1</pdfuaid:part>" in meta
+    document = check_tagged(pdf, f"{planned(name).street.name}: hand-over record")
     assert document.attachments["plan.json"][0].decode("utf-8") == plan_json(planned(name))
     told = pages(pdf)
     for i, (page, text) in enumerate(zip(document.pages, told, strict=True), start=1):

@@ -64,18 +64,24 @@ def written(page: pypdf.PageObject) -> list[Written]:
     return found
 
 
-def check_document(pdf: bytes, plan: Plan, title: str, *, count: int) -> None:
-    """A tagged, archivable document with a title and its plan inside; every page has its head and the caution and keeps its margins."""
+def check_tagged(pdf: bytes, title: str) -> pypdf.PdfReader:
+    """A tagged, archivable document with a title."""
     document = reader(pdf)
     root: Any = document.trailer["/Root"]
     assert document.metadata is not None
-    assert document.metadata.title == f"{plan.street.name}: {title}"
+    assert document.metadata.title == title
     assert root["/MarkInfo"]["/Marked"]
     assert root["/StructTreeRoot"]["/K"]
     assert root["/Lang"] == "en"
     meta = root["/Metadata"].get_data().decode("utf-8")
     assert "<pdfaid:part>3</pdfaid:part><pdfaid:conformance>A</pdfaid:conformance>" in "".join(meta.split())
     assert "<pdfuaid:part>1</pdfuaid:part>" in meta
+    return document
+
+
+def check_document(pdf: bytes, plan: Plan, title: str, *, count: int) -> None:
+    """A tagged, archivable document with a title and its plan inside; every page has its head and the caution and keeps its margins."""
+    document = check_tagged(pdf, f"{plan.street.name}: {title}")
     assert document.attachments["plan.json"][0].decode("utf-8") == plan_json(plan)
     assert len(document.pages) == count
     for page, text in zip(document.pages, pages(pdf), strict=True):

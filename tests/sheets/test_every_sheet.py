@@ -27,7 +27,7 @@ def hold(street: MapStreet) -> None:
             assert "engineer decide" in text, (name, text[:200])
 
 
-@settings(RANDOM, max_examples=5)
+@settings(RANDOM, max_examples=10)
 @given(street=map_plans(longest=600))
 def test_on_random_streets_every_sheet_is_made(street: MapStreet) -> None:
     hold(street)

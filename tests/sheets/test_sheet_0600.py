@@ -193,7 +193,7 @@ def hold(street: MapStreet) -> None:
 RANDOM = settings(deadline=None, suppress_health_check=list(HealthCheck), phases=[Phase.generate])
 
 
-@settings(RANDOM, max_examples=12)
+@settings(RANDOM, max_examples=25)
 @given(street=map_plans())
 def test_on_random_streets_no_page_overflows_or_stays_empty(street: MapStreet) -> None:
     hold(street)

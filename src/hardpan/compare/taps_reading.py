@@ -10,7 +10,7 @@ from hardpan.compare.taps_day import Day, Part
 from hardpan.compare.taps_events import Plain, Span, Told, instant, told
 
 EMPTY_KG = 1.0
-EDGE_REACH_M = 15.0  # metres: a rate change nearer to a painted edge belongs to it
+
 TRAY_REACH_M = 10.0  # metres: a tray nearer to a run-out stood at its restart
 
 

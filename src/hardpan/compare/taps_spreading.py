@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 from typing import Any
 
+from hardpan.compare.progress import EDGE_REACH_M
 from hardpan.compare.taps_day import BlockOfDay
 from hardpan.compare.taps_events import Span
 from hardpan.compare.taps_offer import (
@@ -17,7 +18,7 @@ from hardpan.compare.taps_offer import (
     stretches,
     strips_of,
 )
-from hardpan.compare.taps_reading import EDGE_REACH_M, EMPTY_KG
+from hardpan.compare.taps_reading import EMPTY_KG
 
 DUE_KG = 0.5  # kilograms: less is the scale of the hopper
 BEFORE = 0.001  # minutes: puts an offer before another of the same moment

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from hardpan.compare.features import features
+from hardpan.compare.progress import EDGE_REACH_M
 from hardpan.exchange.drawing.ground_rows import done_tests
 from hardpan.exchange.drawing.street_rows import Span
 from hardpan.exchange.record.gathered import Gathered
@@ -22,7 +23,6 @@ from hardpan.ledger.working import MachineRuts, Problem
 from hardpan.street.places import say_strips
 from hardpan.street.street import Instruction
 
-EDGE_REACH_M = 20.0  # a rate change farther from a painted edge than that is none of it (common practice, no source)
 _RATES = re.compile(r"\brates?\b", re.IGNORECASE)
 
 
